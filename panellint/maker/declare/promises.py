@@ -9,6 +9,7 @@ from typing import Any
 
 from panellint.analysis.context import LabelContext
 from panellint.core.phrases import capital, listed
+from panellint.core.records import to_data
 from panellint.ingredients.product_name import supporting
 from panellint.lint.engine import observations
 from panellint.maker.components import Item, bare, label_of
@@ -40,14 +41,8 @@ def tiers(
             if tried is None:
                 continue
             earned, why, rule = tried
-            yield {
-                "named": names,
-                "tier": row["tier"],
-                "name": name,
-                "earned": earned,
-                "why": why or None,
-                "rule": rule or None,
-            }
+            given = {"named": names, "name": name, "earned": earned, "why": why, "rule": rule}
+            yield to_data(EarnedName, row, **given)
             if earned:
                 break
 
@@ -115,11 +110,7 @@ def in_words(names: Sequence[EarnedName]) -> Iterator[str]:
     for name in names:
         by_named.setdefault(tuple(name["named"]), []).append(name)
     for named, tried in by_named.items():
-        earned = next((earned_name for earned_name in tried if earned_name["earned"]), None)
-        not_earned = [
-            f"not “{earned_name['name']}”: {earned_name['why']}"
-            for earned_name in tried
-            if not earned_name["earned"]
-        ]
+        earned = next((name for name in tried if name["earned"]), None)
+        not_earned = [f"not “{row['name']}”: {row['why']}" for row in tried if not row["earned"]]
         first = f"may be called “{earned['name']}”" if earned else "earns no name"
         yield f"{listed(named)}: {'; '.join([first, *not_earned])}."

@@ -7,12 +7,12 @@ from typing import Any
 
 from panellint.analysis.context import LabelContext
 from panellint.core.errors import NotComputable
-from panellint.core.findings import Certainty, Observation
+from panellint.core.findings import Observation
 from panellint.core.units import convert
 from panellint.maker.content import DRY_MATTER, ENERGY, BatchContent
 from panellint.maker.context import weighed
 from panellint.maker.formula import Formula
-from panellint.maker.reconcile.guarantees import HAIR, span
+from panellint.maker.reconcile.guarantees import HAIR, certainty_of, rests_on, span
 from panellint.nutrition.adequacy import density_factor
 from panellint.nutrition.profiles import DRY_MATTER as ON_DRY_MATTER
 from panellint.nutrition.profiles import (
@@ -149,17 +149,12 @@ def adequacy(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         return
     prof, limits = judged_by
     for limit in limits:
-        if limit.verdict != "misses" and (
-            limit.verdict != "open" or limit.by_estimate is not False
-        ):
+        misses = limit.verdict == "misses"
+        if not misses and (limit.verdict != "open" or limit.by_estimate is not False):
             continue
-        certainty = Certainty.PRACTICE
-        if limit.verdict == "misses":
-            sure = limit.limit.confirmed and not limit.literature
-            certainty = Certainty.PROVEN if sure else Certainty.POSSIBLE
         yield Observation(
             statement.span,
-            certainty,
+            certainty_of(misses, limit.literature or not limit.limit.confirmed),
             {
                 "nutrient": limit.limit.nutrient.replace("-", " "),
                 "side": limit.side,
@@ -170,8 +165,8 @@ def adequacy(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                 "estimate": limit.middle,
                 "profile": prof.title + ("" if limit.limit.confirmed else UNREAD),
             },
-            variant="" if limit.verdict == "misses" else "estimate",
-            rests_on=("batch sheet", "composition") if limit.literature else ("batch sheet",),
+            variant="" if misses else "estimate",
+            rests_on=rests_on(limit.literature),
             proof=(f"{prof.title}; {limit.limit.source}",),
         )
 

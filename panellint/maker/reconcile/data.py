@@ -9,7 +9,7 @@ from panellint.maker.content import DRY_MATTER, ENERGY, FINISHED, REHYDRATED, Ba
 from panellint.maker.context import weighed
 from panellint.maker.model import Batch
 from panellint.maker.reconcile.adequacy import adequacy_of
-from panellint.maker.reconcile.guarantees import compared, energy_content
+from panellint.maker.reconcile.guarantees import Compared, compared, energy_content
 from panellint.nutrition.bases import PARTS
 from panellint.results import batch as shapes
 
@@ -20,33 +20,25 @@ _PLACES = 6
 def batch_data(context: LabelContext) -> shapes.BatchData:
     """Returns weights matched to entries, the computed analysis on its bases, guarantees with their
     margins, energy and adequacy."""
+    batch = weighed(context)
     return {
         "sheet": sheet_data(context),
         "analysis": analysis_data(context),
-        "unknown": [
-            component.name
-            for component in weighed(context).formula.components
-            if component.known is None and component.share
-        ],
-        "guarantees": [
-            to_data(
-                shapes.ComparedGuarantee,
-                comparison.guarantee,
-                computed=_content(comparison.content, comparison.margin is None),
-                tolerance={
-                    "below": comparison.below,
-                    "above": comparison.above,
-                    "source": comparison.tolerance_source,
-                },
-                margin=comparison.margin,
-                verdict=comparison.verdict,
-            )
-            for comparison in compared(context)
-        ]
-        if weighed(context).finished_known
-        else [],
+        "unknown": [c.name for c in batch.formula.components if c.known is None and c.share],
+        "guarantees": list(map(_compared, compared(context))) if batch.finished_known else [],
         "adequacy": adequacy_data(context),
     }
+
+
+def _compared(figure: Compared) -> shapes.ComparedGuarantee:
+    return to_data(
+        shapes.ComparedGuarantee,
+        figure.guarantee,
+        computed=_content(figure.content, figure.margin is None),
+        tolerance=to_data(shapes.ToleranceData, figure, source=figure.tolerance_source),
+        margin=figure.margin,
+        verdict=figure.verdict,
+    )
 
 
 def sheet_read(batch: Batch) -> shapes.SheetRead:
@@ -63,24 +55,23 @@ def sheet_read(batch: Batch) -> shapes.SheetRead:
 
 def sheet_data(context: LabelContext) -> shapes.SheetData:
     """Returns how the sheet was read and matched."""
-    batch, matching = weighed(context).batch, weighed(context).matching
-    known = weighed(context).finished_known
-    entries = {entry.path: entry for entry in context.declaration.walk()}
+    batch = weighed(context)
+    known, formula = batch.finished_known, batch.formula
+    names = {entry.path: entry.name for entry in context.declaration.walk()}
     return {
-        **sheet_read(batch),
+        **sheet_read(batch.batch),
         "matched": [
             {
-                "entry": entries[path].name,
+                "entry": names[path],
                 "path": list(path),
                 "ingredients": [
-                    {"name": c.name, "percent": float(100 * c.share), "inside": list(c.inside)}
-                    for c in components
+                    to_data(shapes.WeighedPart, c, percent=100 * c.share) for c in components
                 ],
             }
-            for path, components in sorted(matching.own.items())
+            for path, components in sorted(batch.matching.own.items())
         ],
-        "water": weighed(context).formula.water.origin if known else None,
-        "balance": balance(weighed(context).formula) if known else None,
+        "water": formula.water.origin if known else None,
+        "balance": balance(formula) if known else None,
     }
 
 

@@ -108,13 +108,10 @@ def guarantees(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         if comparison.verdict not in (FAILS, ESTIMATE):
             continue
         guarantee, content = comparison.guarantee, comparison.content
-        certainty = Certainty.PRACTICE
-        if comparison.verdict == FAILS:
-            certainty = Certainty.POSSIBLE if content.literature else Certainty.PROVEN
-        kept = _kept_by_tolerance(comparison)
+        fails, kept = comparison.verdict == FAILS, _kept_by_tolerance(comparison)
         yield Observation(
             guarantee.span,
-            certainty,
+            certainty_of(fails, content.literature),
             {
                 "nutrient": guarantee.printed,
                 "printed": guarantee.value,
@@ -124,8 +121,8 @@ def guarantees(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                 "by": round(abs(comparison.margin), 2) if comparison.margin is not None else "",
                 "bound": _BOUNDS[guarantee.bound],
             },
-            variant=("within" if kept else "estimate") if comparison.verdict == ESTIMATE else "",
-            rests_on=rests_on(content),
+            variant="" if fails else "within" if kept else "estimate",
+            rests_on=rests_on(content.literature),
             proof=tuple(_steps(context, comparison)),
         )
 
@@ -135,16 +132,11 @@ _BOUNDS |= {bound: "a declared" for bound in Bound if bound not in _BOUNDS}
 
 
 def _kept_by_tolerance(comparison: Compared) -> bool:
-    figure = float(comparison.guarantee.value)
+    over = comparison.content.middle - float(comparison.guarantee.value)
+    below, above = comparison.below, comparison.above
     if comparison.guarantee.bound is Bound.MIN:
-        return (
-            comparison.below is not None and comparison.content.middle >= figure - comparison.below
-        )
-    if comparison.guarantee.bound is Bound.MAX:
-        return (
-            comparison.above is not None and comparison.content.middle <= figure + comparison.above
-        )
-    return False
+        return below is not None and over >= -below
+    return comparison.guarantee.bound is Bound.MAX and above is not None and over <= above
 
 
 def span(low: float, high: float, places: int) -> str:
@@ -153,18 +145,26 @@ def span(low: float, high: float, places: int) -> str:
     return " to ".join(ends)
 
 
-def rests_on(content: BatchContent) -> tuple[str, ...]:
-    return ("batch sheet", "composition") if content.literature else ("batch sheet",)
+def certainty_of(fails: bool, literature: bool) -> Certainty:
+    """Returns how sure a departure is: that of the estimate alone, or of the whole range by the
+    maker's own figures, or by the `literature` or what was not read first-hand."""
+    sure = Certainty.POSSIBLE if literature else Certainty.PROVEN
+    return sure if fails else Certainty.PRACTICE
+
+
+def rests_on(literature: bool) -> tuple[str, ...]:
+    """Returns what such a finding rests on."""
+    return ("batch sheet", "composition") if literature else ("batch sheet",)
 
 
 def _steps(context: LabelContext, comparison: Compared) -> Iterator[str]:
     """The largest contributions, the water, the tolerance."""
-    nutrient = comparison.guarantee.nutrient or ""
-    yield f"weight of the finished food: {weighed(context).formula.water.origin}"
+    nutrient, formula = comparison.guarantee.nutrient or "", weighed(context).formula
+    yield f"weight of the finished food: {formula.water.origin}"
     if nutrient != "moisture":
         held = [
-            (float(c.share) * (c.ranges[nutrient].low + c.ranges[nutrient].high) / 2, c)
-            for c in weighed(context).formula.components
+            (float(c.share) * sum(c.ranges[nutrient]) / 2, c)
+            for c in formula.components
             if nutrient in c.ranges
         ]
         for amount, component in sorted(held, key=lambda pair: -pair[0])[:4]:
@@ -175,12 +175,8 @@ def _steps(context: LabelContext, comparison: Compared) -> Iterator[str]:
                 f"{component.name}: {percent(component.share)} of the mix with {held_by}{unit} "
                 f"({whose}) brings about {number(amount)}"
             )
-    if comparison.below is not None or comparison.above is not None:
-        sides = [
-            f"{number(width)} {word}"
-            for width, word in ((comparison.below, "below"), (comparison.above, "above"))
-            if width is not None
-        ]
+    widths = (("below", comparison.below), ("above", comparison.above))
+    if sides := [f"{number(width)} {word}" for word, width in widths if width is not None]:
         yield f"analytical tolerance {' and '.join(sides)}: {comparison.tolerance_source}"
     if comparison.content.unknown:
         yield f"not known for {listed(comparison.content.unknown)}"
@@ -189,12 +185,13 @@ def _steps(context: LabelContext, comparison: Compared) -> Iterator[str]:
 def energy_content(context: LabelContext) -> tuple[BatchContent, str] | None:
     """kcal/kg of the food by the method of the market, with the method; None without one, or where
     an ingredient of weight has no figure."""
-    if any(weighed(context).formula.without_figure(part) for part in PARTS):
+    formula = weighed(context).formula
+    if any(map(formula.without_figure, PARTS)):
         return None
     by_nrc = context.species and is_under_fediaf(context.market)
     method = NRC_2006 if by_nrc else MODIFIED_ATWATER
     try:
-        return weighed(context).formula.energy(method, context.species), method
+        return formula.energy(method, context.species), method
     except NotComputable:
         return None
 
@@ -229,7 +226,7 @@ def calories(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                 "side": "above" if away > 0 else "below",
                 "method": method.replace("-", " "),
             },
-            rests_on=rests_on(content),
+            rests_on=rests_on(content.literature),
             proof=tuple(
                 f"{part} {number(round(weighed(context).content(part).middle, 2))} %"
                 for part in ("protein", "fat", "fibre", "moisture", "ash", "carbohydrate")

@@ -140,14 +140,11 @@ def not_declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             or context.market in rule.parameters.texts("water-may-be-silent")
         ):
             continue
-        if additives and known and known.kind in kinds:
-            if _stands_by_function(context, known.kind) or any(
-                _stands_among(name, component) for name in additives
-            ):
-                continue
-            yield _absent(context, component, "additive")
+        kind = "additive" if additives and known and known.kind in kinds else ""
+        if kind and known and _stands_by_function(context, known.kind):
             continue
-        yield _absent(context, component, "")
+        if not kind or not any(_stands_among(name, component) for name in additives):
+            yield _absent(context, component, kind)
 
 
 def _stands_by_function(context: LabelContext, kind: str) -> bool:
@@ -250,17 +247,14 @@ def _bases(
     context: LabelContext, entry: Ingredient, printed: Percent
 ) -> Iterator[tuple[str, Fraction | None]]:
     """What the percentage can be a percentage of: words, and the part of the mix."""
+    weights, tree = weighed(context).matching.weights, context.once(_tree)
     if printed.of is PercentOf.PARENT:
-        parent = context.once(_tree).parent(entry.path)
-        yield (
-            (parent.name, weighed(context).matching.weights.get(parent.path))
-            if parent
-            else ("mix", Fraction(1))
-        )
+        parent = tree.parent(entry.path)
+        yield (parent.name, weights.get(parent.path)) if parent else ("mix", Fraction(1))
     elif printed.of is PercentOf.COMPONENT:
-        component = context.once(_tree).component(entry.path)
+        component = tree.component(entry.path)
         if component:
-            yield component.name, weighed(context).matching.weights.get(component.path)
+            yield component.name, weights.get(component.path)
     else:
         formula = weighed(context).formula
         yield "mix", Fraction(1)

@@ -33,12 +33,10 @@ def limits_of(
     """
     limits = []
     for line in batch.lines:
-        words = (
-            f"the limit of {line.name}" if line.least is not None or line.most is not None else ""
-        )
         low = Fraction(0) if line.least is None else line.least
         high = Fraction(100) if line.most is None else line.most
-        limits.append(LineLimits(low, high, words))
+        stated = line.least is not None or line.most is not None
+        limits.append(LineLimits(low, high, f"the limit of {line.name}" if stated else ""))
     for places, low, high in _given(batch, given, limits):
         for at in places:
             words = f"the limit of {batch.lines[at].name}"
@@ -115,12 +113,10 @@ def _customary(line: BatchLine, known: CatalogueEntry | None, share: Fraction) -
     held, kinds = minor["held"], minor["kinds"]
     if known and known.kind == WATER_KIND:
         return LineLimits(Fraction(0), share, f"no more {line.name} than now")
-    if line.members or (
-        known
-        and (
-            known.kind in held["kinds"] or known.state in held["states"] or known.id in held["ids"]
-        )
-    ):
+    is_held = known and (
+        known.kind in held["kinds"] or known.state in held["states"] or known.id in held["ids"]
+    )
+    if line.members or is_held:
         return LineLimits(share, share, f"{line.name} is held as it is")
     if known is None or known.kind not in kinds:
         return None
@@ -160,11 +156,8 @@ def _figure(text: str, otherwise: Fraction) -> Fraction:
 def _kinds(line: BatchLine) -> tuple[str, ...]:
     """The family and the kind of a line, as names."""
     match = load().lookup(line.name)
-    if match is None:
-        return ()
-    return tuple(
-        name_key(str(name).replace("-", " ")) for name in (match.known.family, match.known.kind)
-    )
+    names = (match.known.family, match.known.kind) if match else ()
+    return tuple(name_key(name.replace("-", " ")) for name in names)
 
 
 def _lines_called(batch: Batch, name: str) -> list[int]:
@@ -177,8 +170,6 @@ def _lines_called(batch: Batch, name: str) -> list[int]:
     places = places or [at for at, line in lines if wanted in _kinds(line)]
     if not places:
         near = nearest(name, [line.name for line in batch.lines])
-        raise PanellintError(
-            f"no line of {batch.path} is called {name!r}"
-            + (f"; did you mean {near}?" if near else "")
-        )
+        hint = f"; did you mean {near}?" if near else ""
+        raise PanellintError(f"no line of {batch.path} is called {name!r}{hint}")
     return places

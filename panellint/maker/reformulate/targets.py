@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
+from functools import partial
 from itertools import product
 from math import isfinite
 
@@ -101,25 +102,17 @@ def name_rows(
         raise PanellintError(f"“{name}” names no ingredient that is known")
     asked = weighed(context).answers.judged
     choices: list[list[tuple[TargetRow, ...]]] = []
+    row = partial(_condition_row, formula)
     for rule in settings.rules_about(context.kind):
         if rule.check not in _CHECKS:
             continue
         asked.clear()
-        seen = [
-            observation
-            for observation in engine.observations(rule, context)
-            if observation.certainty is not None
-        ]
+        seen = [o for o in engine.observations(rule, context) if o.certainty is not None]
         if seen and not asked:
             raise PanellintError(f"“{name}”: {engine.message(rule, seen[0])}")
         # A rule asks again, more mildly, where it is not sure; its first question is strict.
         for alternatives in asked[:1]:
-            choices.append(
-                [
-                    tuple(_condition_row(formula, condition) for condition in conditions)
-                    for conditions in alternatives
-                ]
-            )
+            choices.append([tuple(map(row, conditions)) for conditions in alternatives])
     if not choices:
         raise PanellintError(f"“{name}” asks for no share of any ingredient in this market")
     for chosen in product(*choices):
@@ -143,7 +136,5 @@ def _condition_row(formula: Formula, condition: Condition) -> TargetRow:
         weight = Fraction(condition.weights.get((place,), 0))
         by_component.append(sign * (weight - (needs if counts else 0)))
     side = "at most" if condition.at_most else "at least"
-    words = (
-        f"{condition.of} {side} {number(float(condition.needs))} % of the {condition.base.words}"
-    )
-    return TargetRow(by_line(formula, by_component), words)
+    asked = f"{side} {number(float(condition.needs))} % of the {condition.base.words}"
+    return TargetRow(by_line(formula, by_component), f"{condition.of} {asked}")
