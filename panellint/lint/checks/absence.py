@@ -270,21 +270,17 @@ def _observation(
     certainty: Certainty,
 ) -> Observation:
     claim = one_line(context.source.slice(absent.span))
-    others = tuple(
-        Related(choice.place(context, entry), f"also against `{claim}`") for entry in held[1:]
-    )
+    first, *others = places = [choice.place(context, entry) for entry in held]
+    names = [one_line(context.source.slice(place)) for place in places]
     return Observation(
-        choice.place(context, held[0]),
+        first,
         certainty,
+        {"claim": claim, "absent": absent.name, "names": names},
         variant="certain" if certainty is Certainty.PROVEN else "doubtful",
-        values={
-            "claim": claim,
-            "absent": absent.name,
-            "names": [
-                one_line(context.source.slice(choice.place(context, entry))) for entry in held
-            ],
-        },
-        related=(Related(absent.span, "the claim"), *others),
+        related=(
+            Related(absent.span, "the claim"),
+            *(Related(place, f"also against `{claim}`") for place in others),
+        ),
     )
 
 

@@ -41,9 +41,8 @@ def single_protein(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         sources = [e for e in protein.among(entries) if _species(e)]
         own = _own_species(context, sources)
         foreign = [entry for entry in sources if own and _is_other(context, _species(entry), own)]
-        certainty = Certainty.PROVEN
-        if not foreign:
-            certainty = Certainty.POSSIBLE
+        certain = bool(foreign)
+        if not certain:
             foreign = [entry for entry in sources if own and _may_be_other(_species(entry), own)]
             for entry in perhaps.among(entries):
                 species = _species(entry)
@@ -53,8 +52,8 @@ def single_protein(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             return
         yield Observation(
             foreign[0].name_span,
-            certainty,
-            variant="certain" if certainty is Certainty.PROVEN else "doubtful",
+            Certainty.PROVEN if certain else Certainty.POSSIBLE,
+            variant="certain" if certain else "doubtful",
             values={
                 "claim": fold(match.group()),
                 "own": next(entry.name for entry in sources if _species(entry) == own),
@@ -87,11 +86,8 @@ def _may_be_other(species: str, own: str) -> bool:
 def _own_species(context: LabelContext, sources: Sequence[Ingredient]) -> str:
     """Returns the animal of a single-protein food: the name's, else the first one declared."""
     declared = [_species(entry) for entry in sources]
-    named = [named_entry.match.known.species for p in context.promises for named_entry in p.named]
-    return next(
-        (named_entry for named_entry in named if named_entry in declared),
-        declared[0] if declared else "",
-    )
+    named = (named.match.known.species for p in context.promises for named in p.named)
+    return next((species for species in named if species in declared), next(iter(declared), ""))
 
 
 def limited(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -159,23 +155,18 @@ def raw(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a food called raw that holds what was rendered or cooked, or is made in a cooked
     form."""
     for stretch, match in free_text_matches(context, phrases("raw")):
-        if context.form.id in rule.parameters.texts("cooked-forms") and context.form.stated:
-            yield Observation(
-                stretch.span(match), Certainty.PRACTICE, {"form": context.form.id}, variant="form"
-            )
+        place, form = stretch.span(match), context.form
+        if form.id in rule.parameters.texts("cooked-forms") and form.stated:
+            yield Observation(place, Certainty.PRACTICE, {"form": form.id}, "form")
             return
         for other, word in free_text_matches(context, phrases("cooked")):
             if other.is_claim and stretch.is_claim:
-                yield Observation(
-                    stretch.span(match),
-                    Certainty.PRACTICE,
-                    {"words": fold(word.group())},
-                    variant="words",
-                    related=(Related(other.span(word), "the other word"),),
-                )
+                values = {"words": fold(word.group())}
+                related = (Related(other.span(word), "the other word"),)
+                yield Observation(place, Certainty.PRACTICE, values, "words", related=related)
                 return
         cooked = rule.parameters.built("cooked", Choice)
-        yield from _held(context, cooked, Related(stretch.span(match), "the word"), {})
+        yield from _held(context, cooked, Related(place, "the word"), {})
         return
 
 

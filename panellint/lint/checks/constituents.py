@@ -33,11 +33,7 @@ def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     if not set(with_.texts("except-uses")).isdisjoint(context.uses):
         return
     given = {guarantee.nutrient: guarantee.value for guarantee in context.label.guarantees}
-    lost = {
-        nutrient_id: name
-        for nutrient_id, name in with_["nutrients"].items()
-        if nutrient_id not in given
-    }
+    lost = {id: name for id, name in with_["nutrients"].items() if id not in given}
     for nutrients, seen in maybe_nutrients(context, lost).items():
         yield seen
         lost = {id: name for id, name in lost.items() if id not in nutrients}
@@ -78,16 +74,12 @@ def as_declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     for guarantee in context.label.guarantees:
         if not guarantee.bound_printed or guarantee.bound not in {Bound.MIN, Bound.MAX}:
             continue
-        match = bound_words().search(
-            context.source.text, guarantee.name_span.end, guarantee.span.end
-        )
+        start, end = guarantee.name_span.end, guarantee.span.end
+        match = bound_words().search(context.source.text, start, end)
         if match is None or guarantee.nutrient is None:
             continue
-        yield Observation(
-            Span(*match.span("word")),
-            Certainty.PRACTICE,
-            {"nutrient": guarantee.printed, "printed": one_line(match["word"])},
-        )
+        values = {"nutrient": guarantee.printed, "printed": one_line(match["word"])}
+        yield Observation(Span(*match.span("word")), Certainty.PRACTICE, values)
         return
 
 
@@ -96,12 +88,10 @@ def other_names(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     foreign = rule.parameters["foreign"]
     for guarantee in context.label.guarantees:
         name = fold(guarantee.printed)
-        if guarantee.nutrient in foreign and name in foreign[guarantee.nutrient]["names"]:
-            yield Observation(
-                guarantee.name_span,
-                Certainty.PRACTICE,
-                {"printed": guarantee.printed, "wanted": foreign[guarantee.nutrient]["wanted"]},
-            )
+        other = foreign.get(guarantee.nutrient)
+        if other and name in other["names"]:
+            values = {"printed": guarantee.printed, "wanted": other["wanted"]}
+            yield Observation(guarantee.name_span, Certainty.PRACTICE, values)
 
 
 DECLARATIONS = {

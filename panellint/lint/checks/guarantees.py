@@ -75,9 +75,7 @@ def order(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds the first mandatory line that stands out of its order."""
     lines = [line.nutrient for line in _lines(context, rule.parameters)]
     lines += [text for text in rule.parameters.texts("then") if context.guarantee(text)]
-    given = _first_of_each(
-        guarantee for guarantee in context.label.guarantees if guarantee.nutrient in lines
-    )
+    given = _first_of_each(row for row in context.label.guarantees if row.nutrient in lines)
     wanted = sorted(given, key=lambda guarantee: lines.index(guarantee.nutrient or ""))
     for printed, right in zip(given, wanted, strict=True):
         if printed is not right:
@@ -183,14 +181,8 @@ def sums(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """
     with_ = rule.parameters
     parts = with_.texts("parts")
-    given = [
-        guarantee
-        for guarantee in context.label.guarantees
-        if guarantee.nutrient in parts
-        and guarantee.unit == "%"
-        and guarantee.basis == "as fed"
-        and guarantee.value >= 0
-    ]
+    as_fed = [row for row in context.label.guarantees if (row.unit, row.basis) == ("%", "as fed")]
+    given = [row for row in as_fed if row.nutrient in parts and row.value >= 0]
     lowest = (Bound.MIN, Bound.EXACT, Bound.DECLARED)
     least = _first_of_each(item for item in given if item.bound in lowest)
     # Declared values have a tolerance on either side.
@@ -264,28 +256,15 @@ def moisture(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 def of_form(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds moisture of another class than the stated form of the food has."""
     guarantee = context.guarantee("moisture")
-    if (
-        guarantee is None
-        or guarantee.unit != "%"
-        or not 0 <= guarantee.value < 100
-        or not context.form.stated
-    ):
+    if guarantee is None or guarantee.unit != "%" or not context.form.stated:
         return
     row = next(form for form in data("data/forms")["forms"] if form["id"] == context.form.id)
-    given = moisture_class(float(guarantee.value))
-    usual = row["moisture"]
-    if row["class"] in (None, given) or float(guarantee.value) <= usual["high"]:
+    usual, moisture = row["moisture"], float(guarantee.value)
+    if not usual["high"] < moisture < 100 or row["class"] in (None, moisture_class(moisture)):
         return
-    yield Observation(
-        guarantee.value_span,
-        Certainty.PRACTICE,
-        {
-            "moisture": guarantee.value,
-            "form": context.form.word or context.form.id,
-            "low": usual["low"],
-            "high": usual["high"],
-        },
-    )
+    form = context.form.word or context.form.id
+    values = {"moisture": guarantee.value, "form": form, "low": usual["low"], "high": usual["high"]}
+    yield Observation(guarantee.value_span, Certainty.PRACTICE, values)
 
 
 def _unconfirmed(context: LabelContext, rule: Rule) -> str:

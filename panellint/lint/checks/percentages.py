@@ -121,13 +121,11 @@ def _of_the_food(
     values = {"sum": _sum(given), "count": len(given)}
     least = sum((_least(item) or Decimal(0) for item in given), Decimal(0))
     if least > _WHOLE + slack:
-        yield Observation(span, Certainty.PROVEN, values, rests_on=("percentages",))
+        yield Observation(span, Certainty.PROVEN, values, "", ("percentages",))
     elif full and all(_most(item) is not None for item in given):
         most = sum((_most(item) or Decimal(0) for item in given), Decimal(0))
         if most < _WHOLE - room:
-            yield Observation(
-                span, Certainty.PROVEN, values, variant="short", rests_on=("percentages",)
-            )
+            yield Observation(span, Certainty.PROVEN, values, "short", ("percentages",))
 
 
 def short_of_whole(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -150,9 +148,7 @@ def short_of_whole(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         total += own
     if total < _WHOLE:
         first = top[0]
-        has_water = any(
-            ingredient.match and ingredient.match.known.kind == "water" for ingredient in top
-        )
+        has_water = any(entry.match and entry.match.known.kind == "water" for entry in top)
         end = first.percent.span.end if first.percent else first.name_span.end
         yield Observation(
             Span(first.name_span.start, max(end, first.name_span.end)).cover(first.span),
@@ -167,15 +163,11 @@ def _lists(context: LabelContext) -> Iterator[Sequence[Ingredient]]:
     """Yields the lists that stand in order: the whole, a component's own, and full groups where the
     text orders them."""
     ordered = context.groups["ordered"]
-    yield [
-        entry
-        for entry in context.declaration.ingredients
-        if entry.at_most is None and not entry.any_of
-    ]
+    top = context.declaration.ingredients
+    yield [entry for entry in top if entry.at_most is None and not entry.any_of]
     for entry in context.entries:
-        if entry.members and not entry.any_of and not entry.partial:
-            if not (entry.component or ordered):
-                continue
+        full = entry.members and not entry.any_of and not entry.partial
+        if full and (entry.component or ordered):
             yield [member for member in entry.members if not member.any_of]
 
 

@@ -148,13 +148,9 @@ def feed_type(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     complete = stated(context, with_.texts("complete"))
     partial = stated(context, with_.texts("complementary"))
     if complete and partial:
-        yield Observation(
-            partial.span,
-            Certainty.PROVEN,
-            {"other": one_line(context.source.slice(complete.span))},
-            variant="both",
-            related=(Related(complete.span, "the other type is stated here"),),
-        )
+        values = {"other": one_line(context.source.slice(complete.span))}
+        related = (Related(complete.span, "the other type is stated here"),)
+        yield Observation(partial.span, Certainty.PROVEN, values, "both", related=related)
     elif adequacy := complete or partial:
         yield Observation.met(adequacy.span)
     if complete or partial or not is_whole(context) or not context.label.product_name:
@@ -200,24 +196,17 @@ def against_words(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     for kind in with_.texts("sections"):
         for section in context.sections_of(kind):
             text = context.source.slice(section.body)
-            match = next(
-                (match for match in against.finditer(text) if not _is_denied(text, match, with_)),
-                None,
-            )
+            matches = (m for m in against.finditer(text) if not _is_denied(text, m, with_))
+            match = next(matches, None)
             if match is None:
                 continue
             place = Span(section.body.start + match.start(), section.body.start + match.end())
             if place.start >= statement.span.start and place.end <= statement.span.end:
                 continue
-            yield Observation(
-                place,
-                Certainty.PRACTICE,
-                {
-                    "statement": one_line(context.source.slice(statement.span)),
-                    "words": one_line(match.group()),
-                },
-                related=(Related(statement.span, "the statement stands here"),),
-            )
+            printed = one_line(context.source.slice(statement.span))
+            values = {"statement": printed, "words": one_line(match.group())}
+            related = (Related(statement.span, "the statement stands here"),)
+            yield Observation(place, Certainty.PRACTICE, values, related=related)
             return
 
 

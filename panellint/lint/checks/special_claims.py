@@ -130,14 +130,9 @@ def without_guarantee(context: LabelContext, rule: Rule) -> Iterator[Observation
         if answered or words.search(context.once(_guaranteed)):
             yield Observation.met(stretch.span(match))
         else:
-            yield Observation(
-                stretch.span(match),
-                Certainty.PRACTICE,
-                {
-                    "claim": one_line(match.group()),
-                    "substances": [name_of(nutrient) for nutrient in claim["nutrients"]],
-                },
-            )
+            substances = list(map(name_of, claim["nutrients"]))
+            values = {"claim": one_line(match.group()), "substances": substances}
+            yield Observation(stretch.span(match), Certainty.PRACTICE, values)
 
 
 def _claims(given: list[dict[str, Any]], where: str) -> list[dict[str, Any]]:
@@ -168,15 +163,10 @@ def both_forms(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         old = _shown(context, with_.words("old-outside-box"))
     if old is None or new is None:
         return
-    yield Observation(
-        old,
-        Certainty.PRACTICE,
-        {
-            span_name: one_line(context.source.slice(span))
-            for span_name, span in (("old", old), ("new", new))
-        },
-        related=(Related(new, "this is of the modernised form"),),
-    )
+    words = (one_line(context.source.slice(span)) for span in (old, new))
+    values = dict(zip(("old", "new"), words, strict=True))
+    related = (Related(new, "this is of the modernised form"),)
+    yield Observation(old, Certainty.PRACTICE, values, related=related)
 
 
 def _shown(context: LabelContext, words: Wording) -> Span | None:

@@ -66,12 +66,8 @@ def _joined_names(context: LabelContext, text_fault: TextFault) -> Span:
 
 def _with_comma_before(context: LabelContext, text_fault: TextFault) -> Span:
     """Returns the comma before nothing, and the one that stands before it."""
-    before = context.source.text[: text_fault.span.start].rstrip()
-    return (
-        Span(len(before) - 1, text_fault.span.end)
-        if before.endswith((",", ";"))
-        else text_fault.span
-    )
+    before, span = context.source.text[: text_fault.span.start].rstrip(), text_fault.span
+    return Span(len(before) - 1, span.end) if before.endswith((",", ";")) else span
 
 
 def _remedies(context: LabelContext, text_fault: TextFault) -> Iterator[Remedy]:
