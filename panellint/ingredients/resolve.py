@@ -95,7 +95,9 @@ class _Identifier:
             return None
         match = self._known(name, self.language)
         if match is None and "-" in name:
-            match = self._known(name.replace("-", ""), self.language)
+            own = (name[:at] + name[at + 1 :] for at, sign in enumerate(name) if sign == "-")
+            without = (self._known(words, self.language) for words in (name.replace("-", ""), *own))
+            match = next(filter(None, without), None)
         if match is None and "/" in name:
             match = in_two_languages(name, self._known)
         return match

@@ -165,7 +165,10 @@ def _parted(
         if own == "guarantees":  # the box of the modernised US label holds its calories
             signs.pop("calories", None)
         weight = _as_list(source.slice(line.span), names, number, number == len(lines) - 1)
-        if weight and (number or own != "unknown"):  # "Sources of protein: duck" is no list
+        pieces = weights["list"]["under-unknown"]  # "Sources of protein: duck" is no list
+        if weight and (
+            number or own != "unknown" or len(_pieces(source.slice(line.span))) >= pieces
+        ):
             signs["declaration"] = weight
         for kind in elsewhere & signs.keys():
             signs[kind] += weights["elsewhere"]
@@ -187,7 +190,9 @@ def _parted(
             heading = section.heading if headed else Span(body.start, body.start)
             base = section.body.start
             words = section.text[body.start - base : body.end - base]
-            if headed and own == "unknown" and best[start] != own:
+            if headed and own == "unknown" and best[start] == "declaration":
+                heading = Span(body.start, body.start)  # "What's in the bag: turkey, ..."
+            elif headed and own == "unknown" and best[start] != own:
                 # Words that no heading is known by are of what stands behind them.
                 words = source.text[heading.start : body.start] + words
                 heading, body = Span(heading.start, heading.start), heading.cover(body)
@@ -254,9 +259,9 @@ def _signs() -> tuple[tuple[str, float, re.Pattern[str]], ...]:
             sign["kind"],
             sign["weight"],
             re.compile(
-                expressions(sign["words"], sign.get("begins", ())).replace(
-                    "{quantity}", given["quantity"]
-                )
+                expressions(sign["words"], sign.get("begins", ()))
+                .replace("{quantity}", given["quantity"])
+                .replace("{container}", given["container"])
             ),
         )
         for sign in given["signs"]

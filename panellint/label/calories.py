@@ -16,6 +16,7 @@ _FIGURE = re.compile(
     rf"(?P<unit>{spellings_of(ENERGY)})(?![^\W\d_])"
     rf"(?:\s*(?:of\s+)?(?:\(?ME\)?|metaboli[sz]able\s+energy))*\s*(?:/|per\b|a\b|in\s+each\b)\s*"
     rf"(?P<per>100\s?g\b|kg|kilogram|g\b|"
+    r"\d[\d.,/]*[ -]?(?:fl\.?\s?oz|oz|ounces?|ml)\b(?=\s*(?:[,;.()/\n\r]|$))|"
     r"(?:\d[\d.,/]*[ -]?(?:fl\.?\s?oz|oz|ounces?|g|ml|lb)\.?[ -]+)?"
     r"[^\W\d_][\w -]{0,30}?(?=[\s]*(?:[,;.()/\n\r]|$|\d)))",
     re.IGNORECASE,

@@ -66,16 +66,23 @@ def maybe(words: str, section: str = "", *, slips: bool = True) -> tuple[str, ..
     return tuple(sorted(enough, key=lambda part: (-weight_of[part], part)))
 
 
-def hinted(words: str, *, figures: bool) -> set[str]:
+def hinted(words: str, *, figures: bool, phrases: bool = True) -> set[str]:
     """Returns the parts of a label of which anything at all speaks among words: too little to be
     taken for one, enough not to call it missing. A figure of its kind is such a sign with
-    `figures`, else at their end alone."""
-    parts = {part for part, _ in _phrases(words, slips=False, least=data("words/evidence")["hint"])}
+    `figures`, else at their end alone; without `phrases` its words are none."""
+    least = data("words/evidence")["hint"]
+    parts = {part for part, _ in _phrases(words, slips=False, least=least)} if phrases else set()
     for part, figure in _signs().figures.items():
         ends = [match.end() for match in figure.finditer(words)]
         if ends and (figures or not _LETTERS.search(words, ends[-1])):
             parts.add(part)
     return parts
+
+
+def could_hold(words: str, part: str) -> bool:
+    """Returns whether words that were not understood are enough to hold a part of a label: a
+    figure where such a part has one, else several words."""
+    return _enough("figure" if part in _signs().figures else "words").search(words) is not None
 
 
 def misprinted(words: str) -> set[str]:
@@ -141,6 +148,11 @@ def _signs() -> _Signs:
         _patterns("reads"),
         re.compile(rf"(?<!\w)(?:{small})(?!\w)", re.IGNORECASE),
     )
+
+
+@cache
+def _enough(key: str) -> re.Pattern[str]:
+    return re.compile(data("words/evidence")["could-hold"][key])
 
 
 def expressions(given: Iterable[str] | Mapping[str, str], begins: Iterable[str] = ()) -> str:

@@ -17,6 +17,9 @@ from panellint.rulepacks.settings import Settings
 #: What is said of words that may be what a rule asks for, where the rule has no words of its own.
 _NOT_READ = "“{printed}” may be what is asked here, and cannot be read as that: {title}."
 
+#: What is said where nothing was seen of it, and lines were not understood that could hold it.
+_NOT_SEEN = "Not seen: {title}. It may stand where nothing was understood: line {lines}."
+
 
 def lint(
     source: Source,
@@ -155,7 +158,8 @@ def message(rule: Rule, observation: Observation) -> str:
     """Returns the rule's words for what was seen; its title where it has none for the case."""
     words = rule.says.get(observation.variant)
     if words is None and observation.state is State.NOT_READ:
-        return fill(_NOT_READ, {**observation.values, "title": rule.title})
+        words = _NOT_SEEN if observation.variant == "not seen" else _NOT_READ
+        return fill(words, {**observation.values, "title": rule.title.rstrip(".")})
     return fill(words or rule.says.get("", rule.title), observation.values)
 
 

@@ -125,3 +125,15 @@ def test_a_block_with_two_near_readings_is_unread_with_both_guesses() -> None:
 def test_a_remark_below_the_full_stop_of_a_list_is_no_part_of_it() -> None:
     text = "Quail Bowl\nIngredients: quail, millet, salt.\nCertified organic by Hollow Hill\n"
     assert ("untitled", "Certified organic by Hollow Hill") in read(text)
+
+
+def test_a_list_of_many_names_under_an_unknown_heading_is_the_declaration() -> None:
+    names = ("quail", "millet", "oats", "kale", "salt", "kelp", "flaxseed", "apples")
+    text = f"Quail Bowl\nWhat is in the bag: {', '.join(names)}.\nNet Wt 4 oz (113 g)"
+    label = read_label(Source(text), lambda name: name.lower() in names)
+    assert [entry.name for entry in label.declaration] == list(names)
+    few = read_label(
+        Source("Quail Bowl\nSources of protein: quail, millet, oats.\nNet Wt 4 oz (113 g)"),
+        lambda name: name.lower() in names,
+    )
+    assert not few.declaration

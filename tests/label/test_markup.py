@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from panellint.core.source import Source
+from panellint.label.markup import without_markup
 from panellint.label.reader import read_label
 
 PAGE = (
@@ -41,3 +42,14 @@ def test_signs_of_bold_words_are_no_marks_and_marks_are_no_bold() -> None:
     assert label.product_name == "Duck Dinner for Cats"
     entries = [(entry.name, [mark.text for mark in entry.marks]) for entry in label.declaration]
     assert entries == [("duck", []), ("taurine", ["**"]), ("kelp", ["**"])]
+
+
+def test_the_keys_of_an_export_are_words() -> None:
+    rows = 'net_weight: 4 oz (113 g)\ncrude_protein_min: 8%\n"crude_fat_min": 5%\nQuail_Bowl'
+    plain = without_markup(Source(rows)).text.splitlines()
+    assert plain == [
+        "net weight: 4 oz (113 g)",
+        "crude protein min: 8%",
+        '"crude fat min": 5%',
+        "Quail_Bowl",
+    ]

@@ -24,7 +24,9 @@ def _words() -> tuple[re.Pattern[str], re.Pattern[str], re.Pattern[str]]:
     that it counts in the food once water is added."""
     words = data("words/declarations")["bases"]
     within, parts = "|".join(words["within"]), "|".join(words["components"])
-    place = rf"(?:{within})\s+(?:(?:{'|'.join(words['articles'])})\s+)?(?:\w+\s+)?(?:{parts})\b"
+    place = (
+        rf"(?:{within})\s+(?:(?:{'|'.join(words['articles'])})\s+)?(?:\w+\s+){{0,4}}?(?:{parts})\b"
+    )
     return (
         re.compile(rf"\b{place}", re.IGNORECASE),
         re.compile(rf"\s+{place}$", re.IGNORECASE),

@@ -1,5 +1,6 @@
 """The calorie line: what it must say, and whether its figures agree with one another."""
 
+import re
 from collections.abc import Iterator
 from decimal import Decimal
 
@@ -7,15 +8,25 @@ from panellint.analysis.context import LabelContext
 from panellint.analysis.nutrition_input import statement_of
 from panellint.core.errors import NotComputable
 from panellint.core.findings import Certainty, Observation, Related, State
-from panellint.core.numbers import number
-from panellint.core.units import grams_in, kilocalories
+from panellint.core.numbers import NUMBER, number
+from panellint.core.source import Span
+from panellint.core.units import ENERGY, grams_in, kilocalories, spellings_of
 from panellint.label.model import EnergyFigure
 from panellint.lint.checks.support import common_parameters as common
-from panellint.lint.checks.support.label_parts import is_doubtful, is_whole, lacking, where
+from panellint.lint.checks.support.label_parts import (
+    is_doubtful,
+    is_whole,
+    lacking,
+    not_read,
+    where,
+)
 from panellint.nutrition.energy import factors, kcal_per_kg, modified_atwater
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.model import Rule
 
+_ENERGY = re.compile(
+    rf"(?<![\w.,]){NUMBER}\s*(?:{spellings_of(ENERGY)})(?![^\W\d_])", re.IGNORECASE
+)
 _PER_WEIGHT = frozenset({"kg", "100g", "100 g", "g", "lb", "gram", "pound"})
 
 
@@ -46,9 +57,24 @@ def line(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         "method": energy.method is None,
     }
     if lacks.get(fault, False):
+        other = _other_figure(context) if fault != "method" else None
+        if other is not None:
+            yield not_read(context, other)._replace(certainty=Certainty.PRACTICE)
+            return
         yield Observation(first.span, Certainty.PROVEN, values)
     else:
         yield Observation.met(energy.span)
+
+
+def _other_figure(context: LabelContext) -> Span | None:
+    """Returns where a figure of energy stands of which it was not read what it is given per."""
+    assert context.label.energy is not None
+    read = [figure.span for figure in context.label.energy.figures]
+    start, end = context.label.energy.span
+    for match in _ENERGY.finditer(context.source.text, start, end):
+        if not any(span.start <= match.start() < span.end for span in read):
+            return Span(*match.span())
+    return None
 
 
 def unit_weight(context: LabelContext, rule: Rule) -> Iterator[Observation]:

@@ -64,7 +64,7 @@ def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     doubtful, unread_text = is_doubtful(context, rule), _unconfirmed(context, rule)
     yield Observation(
         where(context, "actives" if doubtful else "guarantees"),
-        Certainty.POSSIBLE if doubtful or unread_text else Certainty.PROVEN,
+        Certainty.PRACTICE if doubtful else Certainty.POSSIBLE if unread_text else Certainty.PROVEN,
         {"missing": names, "count": len(lost), "unconfirmed": unread_text},
         variant="doubtful" if doubtful else "" if context.label.guarantees else "all",
         state=State.OPEN if doubtful else State.MISSING,

@@ -268,7 +268,8 @@ def headings(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             if section.heading.end > section.heading.start
         ]
         lines = [heading_line(context, section.heading) for section in headed]
-        if any(" / " in line for line in lines):
+        printed = (context.source.slice(section.heading).casefold() for section in headed)
+        if any(" / " in line for line in lines) or not set(printed).isdisjoint(with_.texts("same")):
             continue  # "Net / Net": the same word in two languages
         for name, code in with_["languages"].items():
             if lines and not any(_heading_words(kind, code).search(line) for line in lines):
@@ -350,6 +351,7 @@ DECLARATIONS = {
             "The languages that are due, each with its code.",
             takes.text("code", "The code in rules/words/headings.yaml."),
         ),
+        takes.texts("same", "Headings that are one word in all of them.", default=[]),
     ),
     "names": takes.check(
         takes.texts("sections", "Sections in which the name may stand."),

@@ -11,7 +11,8 @@ from panellint.core.once import once
 from panellint.core.phrases import listed
 from panellint.core.source import Span
 from panellint.core.text import one_line
-from panellint.label.evidence import hinted
+from panellint.label.evidence import could_hold, hinted
+from panellint.label.kinds import kinds
 from panellint.label.languages import unread_language
 from panellint.label.ledger import Fate
 from panellint.label.model import Adequacy
@@ -59,12 +60,28 @@ def lacking(
     variant: str = "",
     *parts: str,
 ) -> Observation:
-    """Returns that a part is missing; or, where unread words may be it (one of `parts`, kinds of
-    section), the variant “maybe here” at these."""
+    """Returns that a part is missing; or, where words may be it (one of `parts`, kinds of section),
+    the variant “maybe here” at these; or, where lines were not understood that could hold it, that
+    it was not seen, with their numbers. A variant says already what stands in its place."""
     for part in parts:
-        unread = maybe_here(context, part)
+        unread = maybe_here(context, part) or (None if variant else perhaps_here(context, part))
         if unread is not None:
-            return unread._replace(values={**values, **unread.values})
+            values = {**values, **unread.values}
+            return unread._replace(certainty=Certainty.PRACTICE, values=values)
+    lines = (
+        []
+        if variant
+        else sorted(
+            {
+                context.source.position(stretch.span.start).line
+                for stretch in context.label.ledger.unread
+                if any(could_hold(context.source.slice(stretch.span), part) for part in parts)
+            }
+        )
+    )
+    if lines:
+        values = {**values, "lines": lines, "count": len(lines)}
+        return Observation(place, Certainty.PRACTICE, values, "not seen", state=State.NOT_READ)
     return Observation(place, certainty, values, variant, state=State.MISSING)
 
 
@@ -101,8 +118,10 @@ def perhaps_here(context: LabelContext, part: str) -> Observation | None:
     what was read as something else, or a figure in what was not read; None where none does."""
     for fate, span, kind, section, _ in context.label.ledger.stretches:
         loose = fate is not Fate.READ or (kind == "heading" and section != part)
-        figures = fate is Fate.UNREAD or kind == "product-name"
-        if (loose or figures) and part in hinted(context.source.slice(span), figures=figures):
+        figures = fate is Fate.UNREAD or kind in kinds("figures-not-read")
+        if (loose or figures) and part in hinted(
+            context.source.slice(span), figures=figures, phrases=loose or kind == "product-name"
+        ):
             return not_read(context, span)._replace(certainty=Certainty.PRACTICE)
     return None
 
