@@ -143,6 +143,12 @@ def test_ash_is_taken_by_what_is_declared() -> None:
         "50%\nCrude fat (min) 15%\nCrude fiber (max) 1%\nMoisture (max) 8%\n"
     )["bases"]["as_fed"]
     assert rabbit["ash"] > 12
+    whole = api.nutrition(
+        "Form: freeze-dried\nIngredients: rabbit with ground bone, rabbit liver, pumpkin, taurine\n"
+        "Crude protein (min) 48%\nCrude fat (min) 28%\nCrude fiber (max) 2%\nMoisture (max) 5%\n"
+    )["bases"]["as_fed"]
+    assert whole["ash"] == pytest.approx(13.1, abs=0.2)
+    assert whole["carbohydrate"] < 5
     cod = api.nutrition(
         "Form: dehydrated\nIngredients: cod skin\nCrude protein (min) 80%\nCrude fat (min) 3%\n"
         "Crude fiber (max) 1%\nMoisture (max) 12%\n"
