@@ -52,7 +52,7 @@ class LabelShares:
             self._formulas,
             guarantees=self._guarantees,
             water=self._water,
-            tolerance=partial(_tolerance, context.market),
+            tolerance=partial(tolerance, context.market),
             reading=Reading.MIXED if self._is_mixed else Reading.EITHER,
             **self._list,
         )
@@ -143,10 +143,6 @@ class LabelShares:
         return Witnesses(self._plain.tree, self._guarantees, self._water)
 
 
-def _tolerance(market: str, nutrient: str, declared: Fraction) -> tuple[float | None, float | None]:
-    return tolerance(market, nutrient, float(declared))
-
-
 def unlisted(context: LabelContext) -> dict[str, Fraction | None]:
     """What the market's list of ingredients leaves out, water and additives listed apart, each
     with the most that it is in percent of the mix; None where nothing is known of that."""
@@ -173,7 +169,7 @@ def _most_water(context: LabelContext) -> Fraction | None:
         dry = context.form.moisture_class == "dry"
         return most_water(from_here, lost, dry=True) if dry else None
     value = Fraction(declared.value)
-    above = _tolerance(context.market, "moisture", value)[1] if 0 <= value <= 100 else None
+    above = tolerance(context.market, "moisture", float(value)).above if 0 <= value <= 100 else None
     if declared.unit != "%" or declared.basis != "as fed" or above is None or above == inf:
         return None
     return most_water(value + Fraction(str(above)), lost, dry=value <= from_here)

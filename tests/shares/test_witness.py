@@ -10,7 +10,7 @@ from panellint.analysis.context import LabelContext
 from panellint.analysis.named_support import support_of, weights_of
 from panellint.catalogue.model import Range
 from panellint.core.source import Source, read
-from panellint.shares.exact.feasible_recipe import Witnesses, limits_of
+from panellint.shares.exact.feasible_recipe import Witnesses
 from panellint.shares.exact.recipes import Recipe, Recipes
 from panellint.shares.model import Base, Condition, Verdict
 from panellint.shares.premises import LABEL_ALONE, Premise
@@ -147,7 +147,5 @@ def test_a_part_of_the_dry_matter_may_be_held() -> None:
 
 
 def test_guarantees_on_another_basis_are_left_to_the_solver() -> None:
-    context = LabelContext.of(
-        Source("Ingredients: duck\nGuaranteed analysis: crude protein (min) 60% DM", "-")
-    )
-    assert limits_of(context.label.guarantees) is None
+    text = "Ingredients: duck\nGuaranteed analysis: crude protein (min) 60% DM"
+    assert witnesses(text).limits is None

@@ -42,26 +42,6 @@ class PartRange(NamedTuple):
     high: Mapping[str, float]
 
 
-def limits_of(guarantees: Iterable[Guarantee]) -> PartRange | None:
-    """Guarantees of the six parts; None where one is on another basis or in another unit. No
-    tolerance is allowed for, so that what fits here fits with any."""
-    low: dict[str, float] = {}
-    high: dict[str, float] = {}
-    for guarantee in guarantees:
-        if guarantee.nutrient not in PARTS:
-            continue
-        if guarantee.unit != "%" or guarantee.basis != "as fed":
-            return None
-        value = float(guarantee.value) / 100
-        if guarantee.bound is not Bound.MAX:
-            low[guarantee.nutrient] = max(low.get(guarantee.nutrient, 0.0), value)
-        if guarantee.bound is not Bound.MIN:
-            high[guarantee.nutrient] = min(high.get(guarantee.nutrient, 1.0), value)
-    if any(low.get(part, 0.0) > most for part, most in high.items()):
-        return None
-    return PartRange(low, high)
-
-
 class Witnesses:
     """Looks for formulas that fit a declaration.
 
@@ -83,8 +63,24 @@ class Witnesses:
 
     @cached_property
     def limits(self) -> PartRange | None:
-        """What the guarantees leave of each part; None where they do not say so simply."""
-        return limits_of(self._guarantees)
+        """What the guarantees leave of each part; None where one is on another basis or in another
+        unit. No tolerance is allowed for, so that what fits here fits with any."""
+        low: dict[str, float] = {}
+        high: dict[str, float] = {}
+        for guarantee in self._guarantees:
+            part = guarantee.nutrient
+            if part not in PARTS:
+                continue
+            if guarantee.unit != "%" or guarantee.basis != "as fed":
+                return None
+            value = float(guarantee.value) / 100
+            if guarantee.bound is not Bound.MAX:
+                low[part] = max(low.get(part, 0.0), value)
+            if guarantee.bound is not Bound.MIN:
+                high[part] = min(high.get(part, 1.0), value)
+        if any(low.get(part, 0.0) > most for part, most in high.items()):
+            return None
+        return PartRange(low, high)
 
     def is_kept(self, alternatives: Sequence[Sequence[Condition]]) -> bool:
         """Whether a formula is found that keeps one of the alternatives."""

@@ -1,6 +1,6 @@
 """What is asked of a set of formulas, as factors of its columns."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from fractions import Fraction
 from typing import TypeAlias
 
@@ -21,20 +21,12 @@ def dry_weight_of(leaves: Mapping[int, Fraction], columns: Columns) -> Terms:
     return {c: factor for c, factor in weight_of(leaves, columns).items() if c in dry}
 
 
-def analysis_of(
-    part: str, leaves: Sequence[int], food: bool, whole: bool, columns: Columns
-) -> Terms:
-    """A part of some leaves as an analysis counts it; of `food` without the water that leaves, and
-    of the `whole` of it with the water that it takes up."""
-    if whole:
+def analysis_of(part: str, food: bool, columns: Columns) -> Terms:
+    """A part as an analysis counts it: of the finished `food`, or of all as mixed."""
+    if food:
         return columns.analysed_in_food(part)
-    lost = columns.lost if food else ()
-    return {
-        column: factor
-        for leaf in leaves
-        for column, factor in columns.analysed(leaf, part).items()
-        if column not in lost
-    }
+    mixed = (columns.analysed(leaf, part) for leaf in range(len(columns.of_leaf)))
+    return {column: factor for terms in mixed for column, factor in terms.items()}
 
 
 def nonzero(terms: Terms, sign: int = 1) -> dict[int, int | Fraction]:

@@ -265,29 +265,22 @@ class Formulas:
         named = " + ".join(self.tree.entries[path].name for path in paths)
         return self._between((), cost, cost, base, named, Fraction(100), paths)
 
-    def nutrient(
-        self, nutrient: str, base: Base = Base.FOOD, among: Iterable[Path] | None = None
-    ) -> Bounds:
+    def nutrient(self, nutrient: str, base: Base = Base.FOOD) -> Bounds:
         """The least and the most of a nutrient, in percent of the base or in its own unit.
 
         Percent for the six parts and nutrients kept in percent, otherwise the nutrient's unit
-        (mg/kg, IU/kg). `among` counts only what those entries bring. The most is infinite where
-        nothing is known of an ingredient.
+        (mg/kg, IU/kg). The most is infinite where nothing is known of an ingredient.
         """
         part = nutrient in PARTS
-        leaves = [leaf.index for leaf in self.tree.leaves]
-        if among is not None:
-            leaves = sorted(self.tree.leaf_weights(dict.fromkeys(among, 1)))
         unit = self.units.get(nutrient, "%" if part else "")
         scale = 1 / (part_of_whole(unit) or Fraction(1))
         if part:
-            food = base in (Base.FOOD, Base.DRY_MATTER)
-            cost = partial(analysis_of, nutrient, leaves, food, food and among is None)
+            cost = partial(analysis_of, nutrient, base in (Base.FOOD, Base.DRY_MATTER))
             return self._between((nutrient,), cost, cost, base, nutrient, scale, ())
-        contents = [(leaf, *self.content(leaf, nutrient)) for leaf in leaves]
+        contents = [(leaf.index, *self.content(leaf.index, nutrient)) for leaf in self.tree.leaves]
         least = partial(weight_of, {leaf: low for leaf, low, _ in contents})
         highs = {leaf: high for leaf, _, high in contents if high is not None}
-        most = partial(weight_of, highs) if len(highs) == len(leaves) else None
+        most = partial(weight_of, highs) if len(highs) == len(contents) else None
         bounds = self._between((), least, most, base, nutrient, scale, (), unit)
         weighed = part_of_whole(unit) is not None and base is not Base.MIX_WITHOUT_WATER
         if weighed and bounds.high > scale:
