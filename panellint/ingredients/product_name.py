@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_left
-from collections.abc import Callable, Collection, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from decimal import Decimal
 from functools import cache, partial
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -81,7 +81,7 @@ def _words(market: str) -> _Words:
         patterns,
         own["tiers"],
         regex(*names["absent"]["after"]),
-        regex(*names["absent"]["before"]),
+        _absent_before(names["absent"]),
         regex(*names["liquid"]),
         regex(*(rf"\b(?:{expression})" for expression in names["diet"])),
         re.compile(spaced(names["percent"])),
@@ -90,6 +90,14 @@ def _words(market: str) -> _Words:
         frozenset(names["not-named"]),
         frozenset(names["joining"]),
     )
+
+
+def _absent_before(absent: Mapping[str, Any]) -> re.Pattern[str]:
+    """Returns the words before a name that is said to be absent, others that are before it too."""
+    conjunctions = data("words/declarations")["conjunctions"].values()
+    joined = "|".join(re.escape(word) for words in conjunctions for word in words)
+    another = rf" (?!(?:{'|'.join(absent['up-to'])})\b)[^\W\d_]+[,-]?"
+    return regex(rf"(?:{'|'.join(absent['before'])})(?:(?:{another}){{1,3}} (?:{joined}))?")
 
 
 def read_promises(
@@ -174,8 +182,12 @@ def _in_compounds(text: str, words: _Words, lookup: Lookup) -> Iterator[Named]:
                 break
 
 
+#: So far before a name is looked for words by which it is absent.
+_LEAD = 60
+
+
 def _before(pattern: re.Pattern[str], text: str, start: int) -> bool:
-    lead = text[max(0, start - 20) : start].rstrip()
+    lead = text[max(0, start - _LEAD) : start].rstrip()
     return any(match.end() == len(lead) for match in pattern.finditer(lead))
 
 

@@ -42,11 +42,13 @@ _AFTER = re.compile(
 )
 _COLONS = (":", "：")
 #: A heading with shortened words: "Analyt. Bestandteile:"; one behind another word for the same:
-#: "Zutatenliste / Zusammensetzung:".
+#: "Zutatenliste / Zusammensetzung:", "Das ist drin (Zusammensetzung):".
 _SHORTENED = re.compile(r"[^\w(\[\n]*(?P<words>[^\W\d_][\w.'’ -]{2,60}?)[ \t]*(?=[:：])")
 _SECOND = re.compile(
-    r"[^\w(\[\n]*(?P<first>[^\W\d_][\w' -]{2,30}?)[ \t]*/[ \t]*(?=(?P<word>[^\W\d_]+))"
+    r"[^\w(\[\n]*(?P<first>[^\W\d_][\w' -]{2,30}?)[ \t]*(?P<sign>[/(])[ \t]*"
+    r"(?=(?P<word>[^\W\d_]+))"
 )
+_CLOSED = re.compile(r"[ \t]*\)[ \t]*(?=[:：])")
 #: "Feeding directions for puppies:", "Fütterungsempfehlung pro Tag:", "Questions? Call:".
 _MORE = re.compile(r"(?:[ \t]+[^\W\d_][\w.'’-]*){1,3}[ \t]*(?=[:：])")
 #: A word cut short has so many letters.
@@ -202,8 +204,17 @@ def _behind_another(text: str, line: Span) -> Heading | None:
     """The heading with a colon that stands at the start of a line behind a word that is none; its
     words are both, which are of no one language."""
     match = _SECOND.match(text, line.start, line.end)
-    heading = _heading_at(text, match["word"], match.start("word"), True) if match else None
-    if match is None or heading is None or not text.startswith(_COLONS, heading.words.end):
+    if match is None:
+        return None
+    if match["sign"] == "(":
+        phrase = _phrase_at(text, match["word"], match.end())
+        end = _CLOSED.match(text, phrase.end()) if phrase else None
+        if phrase is None or end is None:
+            return None
+        kind = _vocabulary().kinds[fold(phrase.group())]
+        return Heading(kind, Span(match.start("first"), end.end()), end.end() + 1)
+    heading = _heading_at(text, match["word"], match.start("word"), True)
+    if heading is None or not text.startswith(_COLONS, heading.words.end):
         return None
     return heading._replace(words=Span(match.start("first"), heading.words.end))
 

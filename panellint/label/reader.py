@@ -1,7 +1,7 @@
 """One label: the text of a panel file to a `Label`. Never raises, whatever arrives."""
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from panellint.core.numbers import TOO_LONG
 from panellint.core.source import Source, Span
@@ -31,6 +31,9 @@ from panellint.label.statements import (
     statement_kind,
     statements_of,
 )
+
+
+_SIGNS = re.compile(r"[^\w\n]*")
 
 
 def read_label(source: Source, is_name: IsName | None = None) -> Label:
@@ -79,11 +82,20 @@ def _in_languages(source: Source, label: Label, languages: Mapping[Section, str]
     )
 
 
+def _is_before(source: Source, fault: TextFault, starts: Iterable[int]) -> bool:
+    """Returns whether nothing but signs stands between a fault and one of the places."""
+    return any(_SIGNS.fullmatch(source.text, fault.span.end, start) for start in starts)
+
+
 def _label(
     source: Source, sections: tuple[Section, ...], text_faults: Sequence[TextFault]
 ) -> Label:
     """Returns what sections say, with the faults of the text found before."""
-    faults = list(text_faults)
+    # A list under a heading that is not known is read all the same.
+    lists = {section.body.start for section in sections if section.kind == "declaration"}
+    faults = [
+        f for f in text_faults if f.kind != "unknown-heading" or not _is_before(source, f, lists)
+    ]
     by_kind: dict[str, list[Section]] = {}
     for section in sections:
         by_kind.setdefault(section.kind, []).append(section)

@@ -65,6 +65,8 @@ def test_us_names(name: str, promises: list[str]) -> None:
         ("Beef flavour Kibble", ["flavoured: beef"]),
         ("All Tuna Flakes", ["all: tuna"]),
         ("Tuna Flakes in Jelly", ["dish: tuna"]),
+        ("Lamb Menu without wheat or maize", ["dish: lamb"]),
+        ("Menu without grain and wheat but with Tuna", ["with: tuna"]),
     ],
 )
 def test_eu_names(name: str, promises: list[str]) -> None:

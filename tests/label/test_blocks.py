@@ -132,8 +132,14 @@ def test_a_list_of_many_names_under_an_unknown_heading_is_the_declaration() -> N
     text = f"Quail Bowl\nWhat is in the bag: {', '.join(names)}.\nNet Wt 4 oz (113 g)"
     label = read_label(Source(text), lambda name: name.lower() in names)
     assert [entry.name for entry in label.declaration] == list(names)
+    assert not [fault for fault in label.faults if fault.kind == "unknown-heading"]
     few = read_label(
         Source("Quail Bowl\nSources of protein: quail, millet, oats.\nNet Wt 4 oz (113 g)"),
         lambda name: name.lower() in names,
     )
     assert not few.declaration
+
+
+def test_a_heading_in_brackets_behind_other_words_is_one() -> None:
+    text = "Quail Bowl\nIngredients: quail, rice\nIn numbers (guaranteed analysis): Crude fat 9 %\n"
+    assert read(text)[-1] == ("guarantees", "Crude fat 9 %")
