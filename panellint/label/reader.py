@@ -32,7 +32,6 @@ from panellint.label.statements import (
     statements_of,
 )
 
-
 _SIGNS = re.compile(r"[^\w\n]*")
 
 
