@@ -206,8 +206,7 @@ def _words_by_language(source: Source, section: Section) -> dict[str, Span]:
     parts = list(_PART_OF_HEADING.finditer(printed))
     if len(parts) > 1 and section.text == source.slice(section.body):
         for part in parts:
-            start = section.heading.start
-            span = Span(start + part.start(), start + part.end())
+            span = Span(*(section.heading.start + place for place in part.span()))
             for language in sorted(_languages_of(section.kind, part.group())):
                 words.setdefault(language, span)
     return words
@@ -219,16 +218,15 @@ def _lists(
     """Yields the sentences and lines of a section, each with the language in which most of its
     pieces are names; "" where that is not one alone."""
     for sentence in _SENTENCE.finditer(section.text):
-        pieces = [
-            piece.strip() for piece in _PIECES.split(sentence.group()[:_FAR]) if piece.strip()
-        ]
+        printed = sentence.group()[:_FAR]
+        pieces = [piece for piece in map(str.strip, _PIECES.split(printed)) if piece]
         known = {
             language: sum(is_name(piece, language) for piece in pieces) for language in languages
         }
         best = max(known, key=known.__getitem__)
         alone = list(known.values()).count(known[best]) == 1
-        start, end = (section.body.start + place for place in sentence.span())
-        yield best if alone else "", Span(start, end)
+        span = Span(*(section.body.start + place for place in sentence.span()))
+        yield best if alone else "", span
 
 
 def _leading(text: str, among: Iterable[str]) -> list[str]:

@@ -222,7 +222,7 @@ def likely_words(likely: LikelyRange | None) -> str:
     return f"{figure(likely['low'])} to {figure(likely['high'])}"
 
 
-def caution() -> Iterator[Block]:
+def caution(title: str = "Caution", text: str = CAUTION) -> Iterator[Block]:
     """Yields the caution at the end of a document."""
-    yield Heading(2, "Caution")
-    yield Paragraph(CAUTION)
+    yield Heading(2, title)
+    yield Paragraph(text)

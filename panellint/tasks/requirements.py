@@ -15,8 +15,15 @@ from panellint.lint.checks.support.label_parts import is_whole, lacking, where
 from panellint.output.findings.json import finding_data
 from panellint.results.requirements import RequirementData, RequirementSheet, StateData
 from panellint.rulepacks import packs
+from panellint.rulepacks.data import data
 from panellint.rulepacks.model import Rule, RuleSource
-from panellint.rulepacks.requirements import Requirement, StateText, requirements, state_text
+from panellint.rulepacks.requirements import (
+    WORDING,
+    Requirement,
+    StateText,
+    requirements,
+    state_text,
+)
 
 #: The state of a requirement is the first of these that one of its rules sees.
 _GRAVEST = (
@@ -87,44 +94,52 @@ def standings_of(context: LabelContext, language: str = "en") -> Iterator[Standi
     A rule that the settings switch off counts as it stands in its pack: nobody switches off a law.
     """
     law, own = packs.load(), context.settings.rules
+    asked = requirements(context.market, language)
+    notes = data(f"{WORDING}/{language}")["notes"]
     read = not any(o.certainty for o in engine.observations(law[_NOT_READ], context))
-    for requirement in requirements(context.market, language):
+    for requirement in asked:
         rules = [own[name] if own[name].is_on else law[name] for name in requirement.rules]
         source = requirement.source or next(
             (rule.source for rule in rules if rule.is_about(context.kind)), rules[0].source
         )
         if not read:
-            yield Standing(requirement, State.NOT_READ, source, note="nothing of the text was read")
+            yield Standing(requirement, State.NOT_READ, source, note=notes["unread"])
         else:
-            yield _due(context, requirement, source) or _judged(context, requirement, source, rules)
+            not_due = _due(context, requirement, source, notes)
+            yield not_due or _judged(context, requirement, source, rules, notes)
 
 
-def _due(context: LabelContext, requirement: Requirement, source: RuleSource) -> Standing | None:
+def _due(
+    context: LabelContext, requirement: Requirement, source: RuleSource, notes: Mapping[str, str]
+) -> Standing | None:
     """Returns how it stands where it is not asked of the label, or may not be; else None."""
     kind, to = context.kind, requirement.applies
     note = ""
     if to.species and kind.species and kind.species not in to.species:
-        note = f"asked of food for {to.species[0]}s alone"
+        note = notes["species"].format(to.species[0])
     elif to.edition and kind.edition not in to.edition:
-        note = f"asked by the {to.edition[0]} edition alone"
+        note = notes["edition"].format(to.edition[0])
     elif requirement.within != "declaration" and not is_whole(context):
-        note = "the text is a list of ingredients alone"
+        note = notes["list"]
     elif not set(requirement.except_uses).isdisjoint(kind.uses):
-        note = f"not asked of a {next(use for use in kind.uses if use in requirement.except_uses)}"
+        note = notes["use"].format(next(u for u in kind.uses if u in requirement.except_uses))
     elif requirement.routes and not ({a.route for a in context.label.adequacy} or {"none"}) & {
         *requirement.routes
     }:
-        note = "asked beside another kind of adequacy statement alone"
+        note = notes["route"]
     elif to.species and kind.species is None:
-        note = "it hangs on the animal, and the label names no one animal"
-        return Standing(requirement, State.OPEN, source, note=note)
+        return Standing(requirement, State.OPEN, source, note=notes["animal"])
     elif not to.is_about(kind):
-        note = "asked of another kind of food"
+        note = notes["kind"]
     return Standing(requirement, State.NOT_DUE, source, note=note) if note else None
 
 
 def _judged(
-    context: LabelContext, requirement: Requirement, source: RuleSource, rules: Iterable[Rule]
+    context: LabelContext,
+    requirement: Requirement,
+    source: RuleSource,
+    rules: Iterable[Rule],
+    notes: Mapping[str, str],
 ) -> Standing:
     if not requirement.visible:
         return Standing(requirement, State.NOT_VISIBLE, source)
@@ -153,11 +168,10 @@ def _judged(
     ):
         printed = requirement.within == "declaration" or context.sections_of(requirement.within)
         state = State.NOT_READ if printed else State.NOT_DUE
-        note = f"there is no {_PARTS[requirement.within]}"
-        return Standing(requirement, state, source, note=note)
-    notes = {State.NOT_DUE: "nothing on the label calls for it", State.OPEN: requirement.settles}
+        return Standing(requirement, state, source, note=notes[requirement.within])
+    why = {State.NOT_DUE: notes["uncalled"], State.OPEN: requirement.settles}
     state = requirement.otherwise or State.NOT_READ
-    return Standing(requirement, state, source, note=notes.get(state, ""))
+    return Standing(requirement, state, source, note=why.get(state, ""))
 
 
 def _shown(context: LabelContext, requirement: Requirement, source: RuleSource) -> Standing:
@@ -182,14 +196,6 @@ def _state_of(observation: Observation, weighed: tuple[Finding, ...]) -> State |
     ):
         return State.OPEN
     return State.DEPARTS
-
-
-#: What `within` names, in words.
-_PARTS: Mapping[str, str] = {
-    "declaration": "list of ingredients that could be read",
-    "guarantees": "guarantee that could be read",
-    "additives": "additive under its heading",
-}
 
 
 def _clause(standing: Standing, state: StateText | None) -> str:

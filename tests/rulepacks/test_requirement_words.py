@@ -25,6 +25,9 @@ def test_a_language_has_the_same_keys(language: str) -> None:
     assert set(words["asked"]) == set(ASKED)
     assert set(words["parts"]) == {row.part for row in ASKED.values()}
     assert set(words["words"]) == set(data("words/requirements/en")["words"])
+    for part in ("animals", "notes"):
+        assert set(words[part]) == set(data("words/requirements/en")[part])
+    assert set(words["markets"]) == {"eu", "uk"}
     assert len(set(words["asked"].values())) == len(ASKED)
     figures = {key: re.findall(r"\d+", text) for key, text in words["asked"].items()}
     assert figures == {key: re.findall(r"\d+", row.what) for key, row in ASKED.items()}
@@ -53,6 +56,18 @@ def test_a_sheet_is_in_the_language_asked(language: str) -> None:
     assert words["states"]["met"] in printed
     assert words["states"]["not-visible"] in printed
     assert words["words"]["note"] in printed
+    assert words["words"]["caution"][1] in printed
+    assert f"{words['markets']['eu']}, {words['animals']['dog']}" in printed
+    assert f", {words['words']['line']} 1" in printed
+    for english in (
+        "food for dogs",
+        "line 1",
+        "To settle",
+        "nothing on the label",
+        "there is no",
+        "Caution",
+    ):
+        assert english not in printed, english
 
 
 def test_what_was_not_put_in_a_language_is_refused() -> None:

@@ -28,7 +28,7 @@ def view(sheets: Sequence[RequirementSheet]) -> Iterator[Block]:
         yield from _enacted(sheet)
         yield from _to_do(sheet)
         yield from _all(sheet, len(sheets) > 1)
-    yield from caution()
+    yield from caution(*_wording(sheets[0])["words"]["caution"])
 
 
 def _title(sheet: RequirementSheet) -> str:
@@ -36,12 +36,12 @@ def _title(sheet: RequirementSheet) -> str:
 
 
 def _read_as(sheet: RequirementSheet) -> str:
-    market = market_title(sheet["market"])
+    words = _wording(sheet)
+    market = words["markets"].get(sheet["market"]) or market_title(sheet["market"])
     edition = "" if sheet["edition"] == "current" else f", {sheet['edition']} edition"
     several = any(row["id"] == "species" and row["text"] for row in sheet["requirements"])
-    named = "the animals that the label names" if several else "an animal that is not named"
-    animal = f"{sheet['species']}s" if sheet["species"] else named
-    return f"{market}{edition}, food for {animal}"
+    animal = words["animals"][sheet["species"] or ("several" if several else "none")]
+    return f"{market}{edition}, {animal}"
 
 
 def _enacted(sheet: RequirementSheet) -> Iterator[Block]:
@@ -72,16 +72,17 @@ def _to_do(sheet: RequirementSheet) -> Iterator[Block]:
         (words["open"], (State.OPEN,)),
     ):
         asked = (row for row in sheet["requirements"] if row["state"] in states)
-        lines = [line for requirement in asked for line in _lines(requirement)]
+        lines = [line for requirement in asked for line in _lines(requirement, words)]
         yield from headed(heading, lines, 3, items=True)
 
 
-def _lines(requirement: RequirementData) -> Iterator[str]:
+def _lines(requirement: RequirementData, words: Mapping[str, str]) -> Iterator[str]:
     """Yields what is to be said of a requirement: its findings, else what is asked."""
     for finding in requirement["findings"]:
-        yield f"line {finding['start']['line']}: {finding['message']} [{finding['source']}]"
+        place = f"{words['line']} {finding['start']['line']}"
+        yield f"{place}: {finding['message']} [{finding['source']}]"
     if not requirement["findings"]:
-        why = f" To settle it: {requirement['note']}." if requirement["note"] else ""
+        why = f" {words['settle']}: {requirement['note']}." if requirement["note"] else ""
         yield f"{requirement['what']}{why} [{requirement['clause']}]"
 
 
@@ -92,13 +93,13 @@ def _all(sheet: RequirementSheet, several: bool) -> Iterator[Block]:
         own = [requirement for requirement in sheet["requirements"] if requirement["part"] == part]
         wording = _wording(sheet)
         head = (wording["words"]["state"], wording["words"]["asked"])
-        yield table(head, (_row(requirement, wording["states"]) for requirement in own), ())
+        yield table(head, (_row(requirement, wording) for requirement in own), ())
 
 
-def _row(requirement: RequirementData, states: Mapping[str, str]) -> tuple[str, str]:
+def _row(requirement: RequirementData, wording: Any) -> tuple[str, str]:
     """Returns the state with its line, and what is asked with what stands there."""
-    state = states[requirement["state"]]
-    place = f", line {requirement['start']['line']}" if requirement["start"] else ""
+    state, line = wording["states"][requirement["state"]], wording["words"]["line"]
+    place = f", {line} {requirement['start']['line']}" if requirement["start"] else ""
     text = requirement["text"]
     words = text if len(text) <= 60 else f"{text[:60].rstrip()}..."
     seen = f" “{words}”" if words else f" ({requirement['note']})" if requirement["note"] else ""
