@@ -50,11 +50,8 @@ def reading_tables(
 
     def add(fact: dict[str, Any], language: str, table: dict[str, Any], phrases: Any) -> None:
         for phrase in phrases:
-            key = (
-                fold_name(phrase)
-                if language != "en"
-                else spelled_alike(fold_name(phrase), spelling)
-            )
+            key = fold_name(phrase)
+            key = spelled_alike(key, spelling) if language == "en" else key
             numbers = table.setdefault(language, {}).setdefault(key, [])
             if len(facts) not in numbers:
                 numbers.append(len(facts))
@@ -94,19 +91,12 @@ def reading_tables(
         "closes_within": files.closes_within(),
         "widened_by": data["widened_by"]["share"],
         **ends,
-        **{
-            key: data[key]
-            for key in (
-                "short_genera",
-                "yeast_genera",
-                "international",
-                "not_organism",
-                "compounds",
-            )
-        },
+        **{key: data[key] for key in _AS_THEY_STAND},
     }
 
 
+#: Tables of `forms.yaml` that are taken as they stand.
+_AS_THEY_STAND = ("short_genera", "yeast_genera", "international", "not_organism", "compounds")
 #: Rows of `forms.yaml`: what a fact may say, and what it says where it is silent.
 _FACT: dict[str, Any] = {
     "added": {}, "after": (), "again": (), "any_state": False, "as": None, "before": (),

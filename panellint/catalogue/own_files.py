@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import chain
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -10,7 +11,7 @@ from pydantic import BeforeValidator, Field
 
 from panellint.catalogue import files
 from panellint.catalogue.merge import close
-from panellint.catalogue.model import PARTS, CatalogueEntry
+from panellint.catalogue.model import ANYTHING, PARTS, CatalogueEntry
 from panellint.core.errors import Fault, InputError
 from panellint.core.phrases import listed
 from panellint.core.text import fold_name, spelled_alike
@@ -78,14 +79,7 @@ def compiled(paths: tuple[Path, ...], catalogue: Catalogue) -> dict[str, Any]:
     """
     compiling = _Compiling(catalogue)
     documents = [compiling.add(path) for path in paths]
-    faults = [
-        fault
-        for document in documents
-        for fault in sorted(
-            document.faults, key=lambda by_place: (by_place.line or 0, by_place.column or 0)
-        )
-    ]
-    if faults:
+    if faults := [fault for document in documents for fault in document.in_order()]:
         raise InputError(*faults)
     return {"names": compiling.names, "rows": compiling.rows}
 
@@ -127,10 +121,9 @@ class _Compiling:
         note = f"an ingredient of one's own ({path.name})"
         if shadowed:
             note += f"; it goes before the catalogue's {listed(dict.fromkeys(shadowed), 'and')}"
+        others = chain.from_iterable(ingredient.names.values())
         self.rows[id] = {
-            "names": list(
-                dict.fromkeys([ingredient.name, *(n for g in ingredient.names.values() for n in g)])
-            ),
+            "names": list(dict.fromkeys([ingredient.name, *others])),
             "language": ingredient.language,
             "kind_of": ingredient.kind_of,
             "figures": self._figures(document, at, ingredient, match.known),
@@ -199,10 +192,7 @@ class _Compiling:
                 faults.append(document.fault(loc, message, "the least, then the most"))
             else:
                 rows[nutrient] = [low, high, unit]
-        parts = {
-            part: [*above.figures[part].range] if part in above.figures else [0.0, 100.0]
-            for part in PARTS
-        }
+        parts = {part: [*(above.range_of(part) or ANYTHING)] for part in PARTS}
         parts |= {part: row[:2] for part, row in rows.items() if part in PARTS}
         if not faults:
             try:

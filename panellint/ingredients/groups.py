@@ -87,14 +87,9 @@ def _of_its_group(
     words = group.split()
     names = [f"{name} {group}"] if len(words) == 1 else []
     names += [" ".join((*words[:at], name, *words[at + 1 :])) for at in range(len(words))]
-    for source in names:
-        other = lookup(source)
-        if (
-            other
-            and other.known.id != part.id
-            and other.known.species == part.species
-            and other.known.kind == whole.kind
-        ):
+    for other in filter(None, map(lookup, names)):
+        known = other.known
+        if known.id != part.id and (known.species, known.kind) == (part.species, whole.kind):
             return other
     return None
 
@@ -142,10 +137,9 @@ def in_two_languages(name: str, known: Callable[[str, str], Match | None]) -> Ma
     if len(halves) != 2 or not all(halves):
         return None
     for english, french in (halves, halves[::-1]):
-        match = known(english, "en")
-        other = (
-            match if fold(french) == fold(english) else known(french, "fr") or known(french, "en")
-        )
+        match = other = known(english, "en")
+        if fold(french) != fold(english):
+            other = known(french, "fr") or known(french, "en")
         if match and (other is None or _is_kind_of(match, other) or _is_kind_of(other, match)):
             return match
     return None

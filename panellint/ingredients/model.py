@@ -70,12 +70,8 @@ class Declaration(NamedTuple):
 
     def top_at(self, place: int) -> Ingredient | None:
         """The entry of the outer list in which a place of the text lies, or None."""
-        inside = (
-            ingredient
-            for ingredient in self.ingredients
-            if ingredient.span.start <= place < ingredient.span.end
-        )
-        return next(inside, None)
+        tops = self.ingredients
+        return next((top for top in tops if top.span.start <= place < top.span.end), None)
 
     def weighable(self) -> "Declaration":
         """The same for who concludes from the order: what is unranked stands in none."""

@@ -41,15 +41,9 @@ class Listing:
 
     def __init__(self, entries: Sequence[Ingredient]) -> None:
         self.entries = entries
-        self._known = [
-            (place, ingredient.match.known)
-            for place, ingredient in enumerate(entries)
-            if ingredient.match is not None
-        ]
+        self._known = [(at, entry.match.known) for at, entry in enumerate(entries) if entry.match]
         self._places: dict[str, dict[str, list[int]]] = {}
-        self.text = " .\n".join(
-            words for ingredient in entries for words in (ingredient.name, *ingredient.notes)
-        )
+        self.text = " .\n".join(words for entry in entries for words in (entry.name, *entry.notes))
 
     def places(self, field: str) -> dict[str, list[int]]:
         """Where the ingredients stand in the list, by what the catalogue has in a field."""
@@ -162,10 +156,9 @@ def _alternative(given: Mapping[str, Any], where: str) -> Alternative:
     if strange:
         raise _fault(where, strange[0])
     printed = {key: given[key] for key in searches if key in given}
+    fields = ((key, _listed(given[key], where)) for key in CHOICE_FIELDS if key in given)
     return Alternative(
-        tuple(
-            (key, frozenset(_listed(given[key], where))) for key in CHOICE_FIELDS if key in given
-        ),
+        tuple((key, frozenset(words)) for key, words in fields),
         Wording(printed) if printed else None,
         _alternatives(given["not"], where) if "not" in given else (),
     )
@@ -185,9 +178,7 @@ def _fault(where: str, what: object) -> InputError:
 
 def is_covered(known: CatalogueEntry, given: Mapping[str, Any]) -> bool:
     """Whether what the catalogue knows of an ingredient fits a choice without `words`."""
-    return any(
-        alternative.covers(known) for alternative in _alternatives(given, "a choice of kinds")
-    )
+    return any(choice.covers(known) for choice in _alternatives(given, "a choice of kinds"))
 
 
 def names_one(species: str) -> bool:

@@ -112,11 +112,8 @@ class _Page:
     def _table(self, table: document.Table) -> None:
         """Writes a table. Columns of figures are never cut: where they leave no room for the
         words, each row is written as a paragraph."""
-        used = [
-            at
-            for at, heading in enumerate(table.headings)
-            if heading or any(row[at] for row in table.rows)
-        ]
+        columns = enumerate(zip(table.headings, *table.rows, strict=True))
+        used = [at for at, cells in columns if any(cells)]
         heads = [self._safe(table.headings[at]) for at in used]
         rows = [[self._cell(row[at]) for at in used] for row in table.rows]
         figures = {
@@ -124,10 +121,10 @@ class _Page:
             for to, at in enumerate(used)
             if at in table.right or any(isinstance(row[at], document.Bar) for row in table.rows)
         }
-        needed = [max(map(width, column)) for column in zip(heads, *rows, strict=True)]
-        for column in range(len(needed)):
-            if column not in figures:
-                needed[column] = min(_NARROW, needed[column])
+        widest = (max(map(width, column)) for column in zip(heads, *rows, strict=True))
+        needed = [
+            cells if at in figures else min(_NARROW, cells) for at, cells in enumerate(widest)
+        ]
         if sum(needed) + _GAP * (len(needed) - 1) + _INDENT > self._options.width:
             self._paragraphs(heads, rows)
             return

@@ -19,12 +19,8 @@ _CODE = re.compile("`([^`]*)`")
 
 def points(context: LabelContext, findings: Iterable[Finding]) -> tuple[Point, ...]:
     """Returns findings by weight, those of one weight in the order of the text."""
-    return tuple(
-        _point(context, finding)
-        for finding in sorted(
-            findings, key=lambda finding: (finding.severity.rank, finding.sort_key())
-        )
-    )
+    by_weight = sorted(findings, key=lambda row: (row.severity.rank, row.sort_key()))
+    return tuple(_point(context, finding) for finding in by_weight)
 
 
 def _point(context: LabelContext, finding: Finding) -> Point:

@@ -48,15 +48,12 @@ def range_page(
     brand = f" All names begin with “{shared}”, left out here." if shared else ""
     yield Paragraph(f"Read on {day}. In percent of the food without its water.{brand}")
     own = has_own_energy(owner.food for owner in foods)
-    bodies = list(zip(foods, names, strict=True))
+    bodies: dict[tuple[tuple[str, ...], str], list[tuple[Owner, str]]] = {}
+    for owner, name in zip(foods, names, strict=True):
+        bodies.setdefault((owner.context.animals, owner.group), []).append((owner, name))
     for species, animals in _ANIMALS.items():
         for group, title in data("words/sheet")["groups"].items():
-            inside = [
-                (owner, name)
-                for owner, name in bodies
-                if owner.context.animals == species and owner.group == group
-            ]
-            if inside:
+            if inside := bodies.get((species, group)):
                 # No day is made of treats and toppers.
                 daily = {} if group == "other" else needs or {}
                 need = daily.get(species[0] if len(species) == 1 else ANY)
@@ -127,10 +124,8 @@ def _without_shared(names: Sequence[str]) -> tuple[str, list[str]]:
     """Returns the words that all names begin with, such as a brand, and the names without."""
     words = [name.split() for name in names]
     alike = [[fold_name(word) for word in rest] for rest in words]
-    count = 0
-    while (
-        all(len(word) > count + 1 for word in words) and len({rest[count] for rest in alike}) == 1
-    ):
+    count, most = 0, min(map(len, words), default=0) - 1
+    while count < most and len({rest[count] for rest in alike}) == 1:
         count += 1
     if len(names) < 2 or not count:
         return "", list(names)

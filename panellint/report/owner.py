@@ -108,15 +108,10 @@ def _entries(
         band = likely.get(entry.path) if not entry.members else _group(context, entry)
         kind = entry.match.known.kind if entry.match else ""
         what = words["kinds"][kind] if kind else words["unknown"]
-        if entry.members:
-            what = words["group"]
-        yield RangeRow(
-            Printed(entry.name, context.language),
-            band["low"] if band else None,
-            band["high"] if band else None,
-            f"likely {band_words(band)}" if band else "the label does not say how much",
-            (what,),
-        )
+        notes = (words["group"] if entry.members else what,)
+        low, high = (band["low"], band["high"]) if band else (None, None)
+        share = f"likely {band_words(band)}" if band else "the label does not say how much"
+        yield RangeRow(Printed(entry.name, context.language), low, high, share, notes)
 
 
 def _group(context: LabelContext, entry: Ingredient) -> LikelyRange | None:
@@ -179,11 +174,8 @@ def _of_target(target: CarbohydrateTarget) -> str:
     ends = f"{target['low']:g} to {target['high']:g} % of the calories"
     places = {"below": "below that", "within": "there", "above": "above that"}
     place = places.get(target["of_energy"] or "")
-    sentence = (
-        f"This food is likely {place}."
-        if place
-        else "The label does not tell if this food is there."
-    )
+    known = f"This food is likely {place}." if place else ""
+    sentence = known or "The label does not tell if this food is there."
     return f"Some in the trade aim for {ends} from it. {sentence}"
 
 

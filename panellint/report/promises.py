@@ -90,7 +90,7 @@ def _note(context: LabelContext, shares: Shares, findings: Iterable[Finding]) ->
     marked = [
         span for finding in findings for span in (finding.span, *(r.span for r in finding.related))
     ]
-    judged = {judged_promise["id"] for judged_promise in shares["promises"]}
+    judged = {promise["id"] for promise in shares["promises"]}
     notes = []
     for promise in context.promises:
         if promise.id in judged:

@@ -139,9 +139,8 @@ def _apart(
     apart: dict[str, list[Finding]] = {"hazards": [], "doubtful": [], "": []}
     for finding in findings:
         check = _check(context, finding)
-        apart[next((key for key in ("hazards", "doubtful") if check in words[key]), "")].append(
-            finding
-        )
+        key = next((key for key in ("hazards", "doubtful") if check in words[key]), "")
+        apart[key].append(finding)
     return apart["hazards"], apart["doubtful"], apart[""]
 
 

@@ -65,9 +65,8 @@ def _as_printed(
 ) -> tuple[str, Match | None]:
     """Returns the name inside a name with its brackets, percentage and tail, as a declaration
     has it. Raises PanellintError where several ingredients are named."""
-    entries = identify(
-        read_label(Source(name)), catalogue, market=market, language=language
-    ).ingredients
+    label = read_label(Source(name))
+    entries = identify(label, catalogue, market=market, language=language).ingredients
     if len(entries) > 1:
         several = ", ".join(entry.name for entry in entries)
         raise PanellintError(f"{name!r} names several ingredients: {several}; ask for one")

@@ -46,14 +46,10 @@ def _suite(checked: Checked) -> Iterator[str]:
 
 def _finding(checked: Checked, source: Source, finding: Finding) -> Iterator[str]:
     line, column = source.position(finding.span.start)
-    text = "\n".join(
-        [
-            f"{checked.path}:{line}:{column}: {finding.severity}: {finding.message}",
-            *([finding.because] if finding.because else []),
-            *finding.proof,
-            f"{finding.certainty}; source: {finding.source}",
-        ]
-    )
+    head = f"{checked.path}:{line}:{column}: {finding.severity}: {finding.message}"
+    why = [finding.because] if finding.because else []
+    tail = f"{finding.certainty}; source: {finding.source}"
+    text = "\n".join([head, *why, *finding.proof, tail])
     if checked.fails(finding.severity):
         body = _element("failure", finding.severity, finding.message, text)
     else:

@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 from typing import Any
 
-from panellint.core.findings import FileFindings, Finding
+from panellint.core.findings import FileFindings, Finding, Remedy
 from panellint.core.positions import Positions
 from panellint.core.source import Span
 from panellint.lint.runner.files import STANDARD_INPUT
@@ -26,9 +26,7 @@ Units = Callable[[int], tuple[int, int]]
 def write(stream: Iterable[Checked], options: RenderOptions) -> Iterator[str]:
     """Yields one element for each file that could be read; a clean one has no diagnostics, so that
     an editor forgets what it showed before."""
-    yield from array(
-        _of_file(checked, checked.result, options) for checked in stream if checked.result
-    )
+    yield from array(_of_file(file, file.result, options) for file in stream if file.result)
 
 
 def _of_file(checked: Checked, result: FileFindings, options: RenderOptions) -> dict[str, Any]:
@@ -59,17 +57,15 @@ def diagnostic(finding: Finding, uri: str, units: Units, page: str) -> dict[str,
         "source": "panellint",
         "message": finding.message,
     }
-    if url := page or _url(finding.source):
+    address = _URL.search(finding.source)
+    if url := page or (address[0] if address else ""):
         data["codeDescription"] = {"href": url}
     if tags := [TAGS[tag] for tag in finding.tags if tag in TAGS]:
         data["tags"] = tags
     if finding.related:
         data["relatedInformation"] = [
-            {
-                "location": {"uri": uri, "range": _range(related.span, units)},
-                "message": related.message,
-            }
-            for related in finding.related
+            {"location": {"uri": uri, "range": _range(span, units)}, "message": message}
+            for span, message in finding.related
         ]
     data["data"] = {
         "certainty": finding.certainty.value,
@@ -77,25 +73,14 @@ def diagnostic(finding: Finding, uri: str, units: Units, page: str) -> dict[str,
         "because": finding.because,
         "proof": list(finding.proof),
         "source": finding.source,
-        "remedies": [
-            {
-                "title": remedy.title,
-                "sure": remedy.sure,
-                "edits": [
-                    {"range": _range(edit.span, units), "newText": edit.text}
-                    for edit in remedy.edits
-                ],
-            }
-            for remedy in finding.remedies
-        ],
+        "remedies": [_remedy(remedy, units) for remedy in finding.remedies],
     }
     return data
 
 
-def _url(source: str) -> str:
-    """Returns the address that a source names, "" where it names none."""
-    match = _URL.search(source)
-    return match[0] if match else ""
+def _remedy(remedy: Remedy, units: Units) -> dict[str, Any]:
+    edits = [{"range": _range(edit.span, units), "newText": edit.text} for edit in remedy.edits]
+    return {"title": remedy.title, "sure": remedy.sure, "edits": edits}
 
 
 def _range(span: Span, position: Units) -> dict[str, Any]:

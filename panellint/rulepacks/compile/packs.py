@@ -47,13 +47,7 @@ class _Compiling:
     @property
     def faults(self) -> list[Any]:
         """Returns every fault, in the order of the files and of the lines in each."""
-        return [
-            fault
-            for document in self.documents
-            for fault in sorted(
-                document.faults, key=lambda fault: (fault.line or 0, fault.column or 0)
-            )
-        ]
+        return [fault for document in self.documents for fault in document.in_order()]
 
     def add(self, path: Path, folder: str = "") -> None:
         """Reads one pack; `folder` is the built-in folder it lies in, "" for a user's own."""

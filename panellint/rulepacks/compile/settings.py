@@ -37,8 +37,7 @@ def compile_settings(path: Path) -> dict[str, Any]:
     if settings is not None:
         _check_editions(document, settings)
     if document.faults or pack_faults or settings is None:
-        own_faults = sorted(document.faults, key=lambda fault: (fault.line or 0, fault.column or 0))
-        raise InputError(*own_faults, *pack_faults)
+        raise InputError(*document.in_order(), *pack_faults)
     return {
         **settings.model_dump(exclude={"rules"}),
         "edition": _editions(settings),
@@ -78,11 +77,8 @@ def _own_files(document: Document, folder: Path, key: str, what: str) -> list[Pa
         if path in own:
             document.faults.append(document.fault(loc, f"{what} `{name}` is named twice"))
         elif not os.path.isfile(path):
-            near = sorted(
-                file.name
-                for file in path.parent.glob("*.yaml")
-                if file.name != Path(document.path).name
-            )
+            others = {file.name for file in path.parent.glob("*.yaml")}
+            near = sorted(others - {Path(document.path).name})
             document.faults.append(unknown(document, loc, what, name, near))
         else:
             own.append(path)

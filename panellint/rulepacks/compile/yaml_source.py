@@ -56,6 +56,10 @@ class Document:
                 return self.values[loc[:end]]
         return None
 
+    def in_order(self) -> list[Fault]:
+        """Returns the faults in the order of the lines."""
+        return sorted(self.faults, key=lambda fault: (fault.line or 0, fault.column or 0))
+
     def fault(self, loc: Loc, message: str, expected: str = "", *, key: bool = False) -> Fault:
         """Returns a fault at the place of `loc`."""
         line, column = self.place(loc, key=key) or (None, None)
