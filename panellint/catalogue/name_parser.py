@@ -116,21 +116,15 @@ def _parts(
         if word.startswith(letters) and is_listed(word[len(letters) :]):
             return letters, word[len(letters) :]
     for end in range(len(word) - _SHORTEST + 1, _SHORTEST - 1, -1):
-        made = _forms_of(word[end:], forms)
-        for joint in table.get("joints", ()) if made else ():
-            source = word[:end].removesuffix(joint)
+        stem, form = word[:end], word[end:]
+        for joint in table.get("joints", ()) if form in forms else ():
+            source = stem.removesuffix(joint)
             name = table["stems"].get(source, source)
-            if source + joint == word[:end] and len(source) >= _SHORTEST and is_listed(name):
-                return name, *made
+            if source + joint == stem and len(source) >= _SHORTEST and is_listed(name):
+                return name, form
+        if form in forms and len(parts := _parts(stem, table, forms, is_listed)) > 1:
+            return *parts, form
     return (word,)
-
-
-def _forms_of(text: str, forms: Mapping[str, Sequence[int]]) -> tuple[str, ...]:
-    """The one or two forms that letters are: "leber", "lebermehl"; none where they are none."""
-    if text in forms:
-        return (text,)
-    ends = (end for end in range(_SHORTEST, len(text)) if {text[:end], text[end:]} <= forms.keys())
-    return next(((text[:end], text[end:]) for end in ends), ())
 
 
 def _readings(

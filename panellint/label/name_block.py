@@ -25,6 +25,7 @@ _LINE = re.compile(r"[^\n\r]+")
 _SENTENCE = re.compile(r"[.!?][\"”')*_]*$")
 _FIRST_SENTENCE = re.compile(r"[^.!?]{3,80}(?=\.\s[A-Z])")
 _PART = re.compile(r"\s[|/·•–—]\s")
+_DASH = re.compile(r"\s[|/·•–—-]\s")
 _DECORATION = " \t#*_>•·|–—-✓"
 _BULLET = re.compile(r"[ \t]*[✓✔☑•·●▪►*-][ \t]*\w")
 
@@ -34,7 +35,7 @@ def with_name(sections: tuple[Section, ...]) -> tuple[Section, ...]:
     if any(section.kind == "product-name" for section in sections):
         return sections
     top = tuple(takewhile(_is_above_name, sections))
-    parts = (*chain.from_iterable(map(_below_statement, top)), *sections[len(top) :])
+    parts = (*chain.from_iterable(map(_around_statement, top)), *sections[len(top) :])
     above = tuple(takewhile(_is_above_name, parts))
     first = next(iter(parts[len(above) :]), None)
     lines = list(_name_lines(first)) if first and first.kind == "untitled" else []
@@ -59,17 +60,24 @@ def _is_above_name(section: Section) -> bool:
     return section.kind in kinds("one-line") or (bare and section.kind in kinds("above-name"))
 
 
-def _below_statement(section: Section) -> tuple[Section, ...]:
-    """A type of feed, and as a section of its own the words on the lines below it; words that are
-    a sentence, or a type of feed once more, are left where they stand."""
-    end = max((statement.span.end for statement in statements_of([section])), default=0)
-    below = _rest(section, end, section.body.end) if end and section.kind == "adequacy" else ()
-    if any(_FIRST_SENTENCE.match(part.text) for part in below) or any(statements_of(below)):
-        below = ()
-    if not below:
+def _around_statement(section: Section) -> tuple[Section, ...]:
+    """A type of feed, and as sections of their own the words above it, those before it behind a
+    sign ("Creme (75 g) – Ergänzungsfuttermittel"), and those below it; words below that are a
+    sentence, or a type of feed once more, are left where they stand."""
+    statements = list(statements_of([section])) if section.kind == "adequacy" else []
+    if not statements:
         return (section,)
-    own = Span(section.body.start, end)
-    return (section._replace(body=own, text=section.text[: end - own.start]), *below)
+    start, end = statements[0].span.start, max(statement.span.end for statement in statements)
+    for sign in _DASH.finditer(section.text, start - section.body.start):
+        after = section.body.start + sign.end()
+        if after < end and any(statements_of(_rest(section, after, end))):
+            start = after
+    above, below = _rest(section, section.body.start, start), _rest(section, end, section.body.end)
+    if any(_FIRST_SENTENCE.match(part.text) for part in below) or any(statements_of(below)):
+        below, end = (), section.body.end
+    own = Span(start, end)
+    text = section.text[start - section.body.start : end - section.body.start]
+    return (*above, section._replace(body=own, text=text), *below)
 
 
 def _name_lines(section: Section) -> Iterator[Span]:

@@ -52,3 +52,20 @@ def test_a_name_ends_where_ticked_lines_begin() -> None:
     read = read_label(Source(text, "label"))
     assert read.product_name == "Quail Bowl"
     assert any("Made with real quail" in one.text for one in read.sections)
+
+
+@pytest.mark.parametrize(
+    ("top", "name"),
+    [
+        ("Leberwurst-Creme (Tube 75 g) - Ergänzungsfuttermittel für Hunde", "Leberwurst-Creme"),
+        ("Darmwohl-Pulver · Ergänzungsfuttermittel für Hunde und Katzen", "Darmwohl-Pulver"),
+        (
+            "Ente-Menü 400 g\n\nDE Alleinfuttermittel für Hunde.\nFR Aliment complet pour chiens.",
+            "Ente",
+        ),
+    ],
+)
+def test_a_name_stands_before_the_type_of_feed(top: str, name: str) -> None:
+    label = read_label(Source(f"{top}\nZusammensetzung: Ente 30 %, Reis.\n"))
+    assert label.product_name.startswith(name)
+    assert label.adequacy
