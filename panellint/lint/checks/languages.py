@@ -124,7 +124,7 @@ def _compared(
         for version, part in among:
             if part is None and usual is not None:
                 yield version.lacks(kind, usual)
-            elif part is not None and (usual is None or part.value != usual.value):
+            elif part and "/" not in part.printed and (not usual or part.value != usual.value):
                 yield version.departs("figure" if usual else "alone", part, usual)
 
 
