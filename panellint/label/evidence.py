@@ -82,7 +82,7 @@ def hinted(words: str, *, figures: bool, phrases: bool = True) -> set[str]:
 def could_hold(words: str, part: str) -> bool:
     """Returns whether words that were not understood are enough to hold a part of a label: a
     figure where such a part has one, else several words."""
-    return _enough("figure" if part in _signs().figures else "words").search(words) is not None
+    return _enough(part).search(words) is not None
 
 
 def misprinted(words: str) -> set[str]:
@@ -151,8 +151,9 @@ def _signs() -> _Signs:
 
 
 @cache
-def _enough(key: str) -> re.Pattern[str]:
-    return re.compile(data("words/evidence")["could-hold"][key])
+def _enough(part: str) -> re.Pattern[str]:
+    given = data("words/evidence")["could-hold"]
+    return re.compile(given.get(part, given["otherwise"]))
 
 
 def expressions(given: Iterable[str] | Mapping[str, str], begins: Iterable[str] = ()) -> str:
