@@ -16,7 +16,7 @@ from itertools import islice
 from typing import Any, NamedTuple
 
 from panellint.core.source import Source, Span
-from panellint.label.evidence import expressions, is_sentence
+from panellint.label.evidence import expressions, is_sentence, maybe
 from panellint.label.guarantees import names_nutrient
 from panellint.label.kinds import kinds
 from panellint.label.model import Section
@@ -173,6 +173,9 @@ def _parted(
         for kind in elsewhere & signs.keys():
             signs[kind] += weights["elsewhere"]
         signs["untitled"] = signs.get("untitled", 0) + weights["untitled"]
+        row = source.slice(line.span) if own == "declaration" else ""
+        if "|" in row and maybe(row, "guarantees"):  # a guarantee that cannot be read
+            signs["untitled"] += weights["statement"]
         # A line below a list's full stop is a remark, unless it is a list.
         ended = (
             own == "declaration"

@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from panellint.core.source import Span
 from panellint.core.text import fold
+from panellint.core.wording import regex
 from panellint.label.kinds import kinds
 from panellint.label.near_words import KnownWords, spellings
 from panellint.rulepacks.data import data
@@ -151,7 +152,7 @@ def headings_in(text: str, line: Span) -> tuple[Heading | None, list[Heading]]:
         if heading is not None and heading.after > after and (small or place["ends"]):
             inside.append(heading)
             after = heading.after
-    for heading in _coded(text, line):
+    for heading in (*_coded(text, line), *_weighed(text, line)):
         taken = [at_start, *inside] if at_start else inside
         if all(
             other.after <= heading.words.start or heading.after <= other.words.start
@@ -175,6 +176,18 @@ def _coded(text: str, line: Span) -> Iterator[Heading]:
         code = _CODE.match(text, phrase.end(), line.end) if phrase else None
         if phrase and code and kind in kinds("coded"):
             yield Heading(kind, Span(*phrase.span()), code.start("code"))
+
+
+def _weighed(text: str, line: Span) -> Iterator[Heading]:
+    """Yields the words for a weight in a sentence that is the net quantity: "Weight 100 g."."""
+    for place in _weight().finditer(text, line.start, line.end):
+        yield Heading("net-contents", Span(*place.span("word")), place.start("amount"))
+
+
+@cache
+def _weight() -> re.Pattern[str]:
+    given = data("words/blocks")
+    return regex(given["net-sentence"].replace("{quantity}", given["quantity"]))
 
 
 def _shortened(text: str, line: Span) -> Heading | None:

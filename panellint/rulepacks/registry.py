@@ -113,7 +113,7 @@ CHECKS: dict[str, str] = {
     "list-words": "panellint.lint.checks.doubtful_words:listed",
     "lists-differ": "panellint.lint.checks.languages:differing",
     "made-with-claim": "panellint.lint.checks.claims:made_with",
-    "market-by-words": "panellint.lint.checks.unknown_facts:by_words",
+    "market-by-words": "panellint.lint.checks.market_sign:by_words",
     "microorganism-guarantee": "panellint.lint.checks.further_guarantees:by_activity",
     "mineral-ratio": "panellint.lint.checks.nutrition:ratio",
     "misspelt-name": "panellint.lint.checks.doubtful_words:misspelt",

@@ -296,3 +296,15 @@ def test_headings_as_they_are_printed(line: str, kinds: list[str]) -> None:
     label = read_label(Source(f"Product name: Quail Bowl\n\n{line}\n"))
     found = [one.kind for one in label.sections if one.kind not in ("product-name", "untitled")]
     assert found == kinds
+
+
+@pytest.mark.parametrize("words", ["Weight 100 g.", "Weight: 100 g.", "Poids 0,1 kg."])
+def test_a_sentence_of_a_weight_amid_a_paragraph_is_the_net_quantity(words: str) -> None:
+    text = f"Quail Bites\nIngredients: quail. Analysis: protein 60 %, ash 3 %. {words} Lot: B12."
+    (net,) = (s for s in label_of(text).sections if s.kind == "net-contents")
+    assert net.text == words.split(maxsplit=1)[1]
+
+
+def test_the_weight_of_a_dog_in_a_sentence_is_no_net_quantity() -> None:
+    text = "Quail Bites\nIngredients: quail. Feeding: by its size. Weight 5 kg: 80 g a day."
+    assert "net-contents" not in kinds(text)

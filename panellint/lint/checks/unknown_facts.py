@@ -1,5 +1,5 @@
 """What the linter's user notes beside a label ("Market: eu", "Form: kibble"), where nothing of it
-is understood; and the market where nobody notes it."""
+is understood."""
 
 from collections.abc import Iterator
 
@@ -12,7 +12,7 @@ from panellint.nutrition.forms import UNKNOWN, form_ids, form_in
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
 from panellint.rulepacks.model import Rule
-from panellint.rulepacks.settings import markets, markets_in, the_market, usual_market
+from panellint.rulepacks.settings import markets, markets_in
 
 
 def not_understood(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -53,20 +53,7 @@ def _known(context: LabelContext, kind: str) -> tuple[str, ...]:
     return context.catalogue.languages if kind == "language" else markets()
 
 
-def by_words(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """Finds a label whose market nobody names and whose words are of another than the usual one."""
-    sign = context.market_sign
-    if sign and sign.market != usual_market():
-        values = {
-            "printed": one_line(context.source.slice(sign.span)),
-            "market": the_market(sign.market),
-            "id": sign.market,
-        }
-        yield Observation(sign.span, Certainty.PRACTICE, values)
-
-
 DECLARATIONS = {
-    "by_words": takes.check(),
     "not_understood": takes.check(
         takes.text("fact", "The fact.", "market", "species", "form", "life-stage", "language")
     ),
