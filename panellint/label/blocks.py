@@ -7,8 +7,6 @@ line before), and the sequence of kinds with the greatest weight is taken. Signs
 data (`rules/words/blocks.yaml`).
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import cache

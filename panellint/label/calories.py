@@ -1,7 +1,5 @@
 """The calorie line: energy per kilogram and per familiar unit, and how it was found."""
 
-from __future__ import annotations
-
 import re
 from decimal import Decimal
 

@@ -2,8 +2,6 @@
 figure of its kind, the section around them. The signs and their weights are data
 (`rules/words/evidence.yaml`)."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from functools import cache

@@ -5,8 +5,6 @@ surplus one left out, and each repair is told as a fault at the very place. Nest
 than `DEEPEST` is kept flat from there.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
 
 from panellint.core.source import Span

@@ -6,8 +6,6 @@ nothing may be concluded from it. Percentages of EU declarations are by weight o
 (Regulation (EC) 767/2009, Art. 17(1)(e) and 17(2)(a)).
 """
 
-from __future__ import annotations
-
 import re
 from decimal import Decimal
 from functools import cache
