@@ -58,6 +58,7 @@ class _Words(NamedTuple):
     tiers: dict[str, str]
     absent_after: re.Pattern[str]
     absent_before: re.Pattern[str]
+    denial: re.Pattern[str]
     liquid: re.Pattern[str]
     diet: re.Pattern[str]
     percent: re.Pattern[str]
@@ -81,7 +82,7 @@ def _words(market: str) -> _Words:
         patterns,
         own["tiers"],
         regex(*names["absent"]["after"]),
-        _absent_before(names["absent"]),
+        *_absent_before(names["absent"]),
         regex(*names["liquid"]),
         regex(*(rf"\b(?:{expression})" for expression in names["diet"])),
         re.compile(spaced(names["percent"])),
@@ -92,12 +93,17 @@ def _words(market: str) -> _Words:
     )
 
 
-def _absent_before(absent: Mapping[str, Any]) -> re.Pattern[str]:
-    """Returns the words before a name that is said to be absent, others that are before it too."""
+def _absent_before(absent: Mapping[str, Any]) -> tuple[re.Pattern[str], re.Pattern[str]]:
+    """Returns the words before a name that is said to be absent, others that are before it too; and
+    a line that begins with such words ("No corn, wheat or soy")."""
     conjunctions = data("words/declarations")["conjunctions"].values()
     joined = "|".join(re.escape(word) for words in conjunctions for word in words)
-    another = rf" (?!(?:{'|'.join(absent['up-to'])})\b)[^\W\d_]+[,-]?"
-    return regex(rf"(?:{'|'.join(absent['before'])})(?:(?:{another}){{1,3}} (?:{joined}))?")
+    before, up_to = "|".join(absent["before"]), rf"(?!\b(?:{'|'.join(absent['up-to'])})\b)"
+    another = rf" {up_to}[^\W\d_]+[,-]?"
+    return (
+        regex(rf"(?:{before})(?:(?:{another}){{1,3}} (?:{joined}))?"),
+        re.compile(rf"^\W*(?:{before})(?:{up_to}[^\n])*", re.IGNORECASE | re.MULTILINE),
+    )
 
 
 def read_promises(
@@ -126,7 +132,7 @@ def _named(text: str, words: _Words, lookup: Lookup, label: Label) -> Iterator[N
     declared = {name_key(entry.name): entry.name for entry in label.declaration}
     stated = (label.source.slice(adequacy.span) for adequacy in label.adequacy)
     is_dietetic = words.diet.search(" ".join((text, *stated))) is not None
-    apart = [match.span() for match in words.liquid.finditer(text)]
+    apart = [m.span() for find in (words.liquid, words.denial) for m in find.finditer(text)]
     if brand := label.facts.get("brand"):
         apart += [match.span() for match in re.finditer(re.escape(brand[0]), text)]
     flavour = words.patterns["flavour"]

@@ -66,6 +66,8 @@ def test_us_names(name: str, promises: list[str]) -> None:
         ("All Tuna Flakes", ["all: tuna"]),
         ("Tuna Flakes in Jelly", ["dish: tuna"]),
         ("Lamb Menu without wheat or maize", ["dish: lamb"]),
+        ("Lamb Menu\nNo corn, wheat or soya", ["dish: lamb"]),
+        ("Puppy Milk Replacer", []),
         ("Menu without grain and wheat but with Tuna", ["with: tuna"]),
     ],
 )
