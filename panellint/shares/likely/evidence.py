@@ -4,27 +4,20 @@ What is printed is the truth less a margin (measured less printed, by nutrient a
 guarantee is evidence and no wall. The finished food is the mix less the water that leaves.
 """
 
-from __future__ import annotations
-
-from typing import TYPE_CHECKING, Any, NamedTuple
+from collections.abc import Collection, Sequence
+from typing import Any, NamedTuple
 
 import numpy as np
 
-from panellint.label.model import Bound, PercentOf
+from panellint.label.model import Bound, Guarantee, PercentOf
+from panellint.nutrition.energy import factors
+from panellint.nutrition.forms import Form
 from panellint.shares.explain import percent_limits
 from panellint.shares.likely.contents import DRY, Contents
 from panellint.shares.likely.levels import level_of, model
+from panellint.shares.model import Path
+from panellint.shares.tree import Tree
 
-if TYPE_CHECKING:
-    from collections.abc import Collection, Sequence
-
-    from panellint.label.model import Guarantee
-    from panellint.nutrition.forms import Form
-    from panellint.shares.model import Path
-    from panellint.shares.tree import Tree
-
-#: Modified Atwater, kcal per 1 % in a kg: crude protein, fat, carbohydrate.
-_ENERGY = {"protein": 35.0, "fat": 85.0, "carbohydrate": 35.0}
 _SMALL = 1e-9
 #: Points of percent that a whole may be off by rounding.
 _ROUNDING = 1e-6
@@ -91,7 +84,8 @@ class Evidence:
         self._lost_beyond = model()["water-lost"]["deviation"] / 100
         self.lines = [line for line in map(self._line, guarantees) if line is not None]
         if kcal_per_kg:
-            row = np.array([_ENERGY.get(part, 0.0) for part in DRY])
+            # kcal per 1 % in a kg, by modified Atwater.
+            row = np.array([10 * factors().get(part, 0.0) for part in DRY])
             deviation = model()["margins"]["energy"]["deviation"] * kcal_per_kg
             self.lines.append(Printed(row, False, kcal_per_kg, deviation**2))
         self.shares = [share for path, share in _printed_shares(tree).items() if path not in kept]
