@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Iterator, Mapping
+from itertools import chain
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -53,9 +54,8 @@ def check_output(output: str, command: str, force: bool, values: Mapping[str, An
     from panellint.output.earlier import is_earlier
 
     flat = [argument for v in values.values() for argument in (v if isinstance(v, tuple) else (v,))]
-    inputs = [
-        file for argument in flat if isinstance(argument, str) for file in _files_of(argument)
-    ]
+    named = (argument for argument in flat if isinstance(argument, str))
+    inputs = list(chain.from_iterable(map(_files_of, named)))
     if any(os.path.samefile(output, file) for file in inputs):
         raise InputError(Fault(output, None, None, "is an input of this command"))
     for file in inputs:

@@ -29,14 +29,8 @@ def pages(ctx: click.Context, output: str) -> None:
     from panellint.tasks.ingredient import every_ingredient
 
     settings = Settings.for_path(".")
-    files = list(
-        site_pages(
-            map(to_dict, settings.rules.values()),
-            every_ingredient(settings),
-            checks(),
-            _helps(ctx),
-        )
-    )
+    rules = map(to_dict, settings.rules.values())
+    files = list(site_pages(rules, every_ingredient(settings), checks(), _helps(ctx)))
     with Progress(len(files), what="pages") as progress:
         for name, text in files:
             path = Path(output) / name

@@ -124,7 +124,6 @@ def _resting_on(sheets: set[str]) -> Iterator[Source]:
     for path in find((".",), Ignored()).paths:
         source = read(path)
         fact = read_label(source).facts.get("batch-sheet")
-        if fact is not None and wanted & set(
-            map(os.path.realpath, named_batch(source, fact).files)
-        ):
+        files = named_batch(source, fact).files if fact else ()
+        if not wanted.isdisjoint(map(os.path.realpath, files)):
             yield source

@@ -182,11 +182,9 @@ def observations(rule: Rule, context: LabelContext) -> Sequence[Observation]:
         return tuple(check.function(supplied, rule))
     try:
         seen = tuple(check.function(supplied, rule))
-        strange = next(
-            (observation for observation in seen if not isinstance(observation, Observation)), None
-        )
-        if strange is not None:
-            raise TypeError(f"it gave {type(strange).__name__} and no Observation")
+        for given in seen:
+            if not isinstance(given, Observation):
+                raise TypeError(f"it gave {type(given).__name__} and no Observation")
     except PanellintError:
         raise
     except Exception as error:

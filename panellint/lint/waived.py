@@ -49,15 +49,9 @@ def _of_label(context: LabelContext, today: date) -> Iterator[WaiverData]:
     settings = context.settings
     named = {waiver.rule for waiver in context.label.waivers}
     findings = findings_of(context, (r for r in settings.rules.values() if r.id in named))
+    source, terms = context.source, waivers.Terms.of(settings)
     for waiver in context.label.waivers:
-        review = waivers.review(
-            [waiver],
-            findings,
-            context.source,
-            settings.rules,
-            today,
-            terms=waivers.Terms.of(settings),
-        )
+        review = waivers.review([waiver], findings, source, settings.rules, today, terms=terms)
         yield to_data(
             WaiverData,
             waiver,

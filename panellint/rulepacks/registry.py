@@ -2,8 +2,8 @@
 
 A rule names its check; the function is imported when the rule first runs. A check is
 `check(context, rule) -> Iterable[Observation]` and knows neither severity nor wording. To add
-one: write the function in `panellint/checks/`, and name it here. Other packages add theirs
-through the entry-point group `panellint.lint.checks`, which is looked at only for a name that is
+one: write the function in `panellint/lint/checks/`, and name it here. Other packages add theirs
+through the entry-point group `panellint.checks`, which is looked at only for a name that is
 not in this table.
 """
 

@@ -79,9 +79,7 @@ class LabelServer(LanguageServer):
         key = key_of(uri)
         if key.endswith((".yaml", ".yml")):
             return None
-        return next(
-            (document for document in self.documents() if key_of(document.uri) == key), None
-        )
+        return next((row for row in self.documents() if key_of(row.uri) == key), None)
 
     def documents(self) -> list[TextDocument]:
         """Returns all that the client has open, under the URI that it gave each."""
@@ -274,12 +272,9 @@ class LabelServer(LanguageServer):
         shown = self.shown.get(key_of(uri))
         if shown is None or not self.is_current(uri, shown.version):
             return []
-        return [
-            diagnostic
-            for diagnostic in shown.diagnostics
-            if _order(diagnostic.range.start) <= _order(wanted.end)
-            and _order(wanted.start) <= _order(diagnostic.range.end)
-        ]
+        start, end = _order(wanted.start), _order(wanted.end)
+        rows = ((row, row.range) for row in shown.diagnostics)
+        return [row for row, at in rows if _order(at.start) <= end and start <= _order(at.end)]
 
     def watch_settings(self) -> None:
         """Asks the client, if it can, to say when settings or packs change on disk."""
@@ -289,17 +284,10 @@ class LabelServer(LanguageServer):
             return
         watched = ("**/*.yaml", "**/*.yml", f"**/{IGNORE_FILE}")
         watchers = [types.FileSystemWatcher(pattern) for pattern in watched]
-        self.client_register_capability(
-            types.RegistrationParams(
-                [
-                    types.Registration(
-                        "settings",
-                        types.WORKSPACE_DID_CHANGE_WATCHED_FILES,
-                        types.DidChangeWatchedFilesRegistrationOptions(watchers),
-                    )
-                ]
-            )
-        )
+        options = types.DidChangeWatchedFilesRegistrationOptions(watchers)
+        changes = types.WORKSPACE_DID_CHANGE_WATCHED_FILES
+        asked = types.Registration("settings", changes, options)
+        self.client_register_capability(types.RegistrationParams([asked]))
 
     def settings_changed(self) -> None:
         """Reads settings and packs anew, and checks every open label."""

@@ -124,12 +124,8 @@ def _headings(context: LabelContext, span: Span) -> Iterator[Completion]:
         kind = kinds[words]
         if typed or (kind not in given and kind not in offered):
             offered.add(kind)
-            yield Completion(
-                capital(words) + ": ",
-                span,
-                Kind.Keyword,
-                kind.replace("-", " "),
-            )
+            detail = kind.replace("-", " ")
+            yield Completion(f"{capital(words)}: ", span, Kind.Keyword, detail)
 
 
 def _facts(kind: str, span: Span, typed: str) -> Iterator[Completion]:
@@ -142,12 +138,8 @@ def _facts(kind: str, span: Span, typed: str) -> Iterator[Completion]:
         values = tuple(form["id"] for form in data("data/forms")["forms"])
     for value in values:
         if value.startswith(typed.casefold().strip()):
-            yield Completion(
-                value.upper() if kind == "market" else value,
-                span,
-                Kind.EnumMember,
-                kind,
-            )
+            text = value.upper() if kind == "market" else value
+            yield Completion(text, span, Kind.EnumMember, kind)
 
 
 def _rules(context: LabelContext, span: Span, typed: str) -> Iterator[Completion]:

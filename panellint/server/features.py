@@ -78,10 +78,8 @@ def make() -> LabelServer:
     def code_action(params: types.CodeActionParams) -> list[types.CodeAction]:
         uri = params.text_document.uri
         only = [str(getattr(kind, "value", kind)) for kind in params.context.only or [""]]
-        shown, versioned = (
-            server.shown.get(key_of(uri)),
-            _client_can(server, "workspace.workspace_edit.document_changes"),
-        )
+        shown = server.shown.get(key_of(uri))
+        versioned = _client_can(server, "workspace.workspace_edit.document_changes")
         if shown is None or not server.is_current(uri, shown.version):
             return []
         actions: list[types.CodeAction] = []
@@ -110,10 +108,7 @@ def make() -> LabelServer:
 
     @server.feature(types.WORKSPACE_DIAGNOSTIC)
     async def workspace(params: types.WorkspaceDiagnosticParams) -> types.WorkspaceDiagnosticReport:
-        known = {
-            key_of(previous_result_id.uri): previous_result_id.value
-            for previous_result_id in params.previous_result_ids
-        }
+        known = {key_of(before.uri): before.value for before in params.previous_result_ids}
         return types.WorkspaceDiagnosticReport([report async for report in _reports(server, known)])
 
     @server.feature(types.TEXT_DOCUMENT_DOCUMENT_SYMBOL)

@@ -119,9 +119,8 @@ def _missing_lines(context: LabelContext, rule: Rule, listed: dict[str, Any]) ->
 def _before(context: LabelContext, given: dict[str | None, Guarantee], order: list[str]) -> int:
     """Returns where lines go that nothing precedes: the end of the line before the first one
     given."""
-    first = next(
-        (given[nutrient] for nutrient in order if nutrient in given), context.label.guarantees[0]
-    )
+    behind = (given[nutrient] for nutrient in order if nutrient in given)
+    first = next(behind, context.label.guarantees[0])
     return context.source.line_start(context.source.position(first.span.start).line)
 
 

@@ -34,15 +34,12 @@ def hover(
     findings that mark it, then what it is. None where there is nothing to tell."""
     marking = sorted(
         (
-            finding
-            for finding in findings
-            if finding.span.start <= offset < max(finding.span.end, offset + 1)
+            row
+            for row in findings
+            if row.span.start <= offset < max(row.span.end, row.span.start + 1)
         ),
-        key=lambda finding: (finding.severity.rank, finding.span.end - finding.span.start),
+        key=lambda row: (row.severity.rank, row.span.end - row.span.start),
     )
-    marking = [
-        finding for finding in marking if offset < finding.span.end or finding.span.start == offset
-    ]
     parts = [_finding(context, finding) for finding in marking[:_MOST_FINDINGS]]
     if len(marking) > _MOST_FINDINGS:
         parts.append(f"{len(marking) - _MOST_FINDINGS} more stand here; `panellint lint` has all.")
@@ -94,9 +91,8 @@ def _ingredient(context: LabelContext, entry: Ingredient) -> Iterator[str]:
         return
     known = entry.match.known
     what = [known.kind.replace("-", " "), known.origin, known.species, known.state]
-    as_is = (
-        f", taken as {known.names[0]}" if known.names[0].casefold() != entry.name.casefold() else ""
-    )
+    name = known.names[0]
+    as_is = f", taken as {name}" if name.casefold() != entry.name.casefold() else ""
     yield f"**{_plain(entry.name)}**{as_is}: {', '.join(dict.fromkeys(filter(None, what)))}."
     yield from _share(context, entry)
     yield from _dangers(context, known)
@@ -146,11 +142,8 @@ def _composition(known: CatalogueEntry) -> Iterator[str]:
     if not parts:
         yield "No composition is known: any is reckoned with."
         return
-    words = (
-        f"{part} {number(figure.range.low)}"
-        + (f" to {number(figure.range.high)}" if figure.range.high > figure.range.low else "")
-        for part, figure in parts.items()
-    )
+    ends = {part: dict.fromkeys(map(number, figure.range)) for part, figure in parts.items()}
+    words = (f"{part} {' to '.join(figures)}" for part, figures in ends.items())
     sources = list(
         dict.fromkeys(
             _ROWS.sub(lambda rows: f"{rows[0].count(',') + 1} rows", document)
@@ -193,11 +186,8 @@ def _promise(
 
 def _condition(condition: ConditionData) -> str:
     bound = "at most" if condition["bound"] == "max" else "at least"
-    base = (
-        "mix without processing water"
-        if condition["base"].startswith("without")
-        else condition["base"]
-    )
+    base = condition["base"]
+    base = "mix without processing water" if base.startswith("without") else base
     can_be = f"{number(condition['low'])} to {number(condition['high'])} %"
     needs = f"{bound} {number(condition['needs'])} % of the {base}"
     return f"- {_plain(condition['of'])}: {needs}; can be {can_be}"

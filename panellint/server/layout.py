@@ -87,9 +87,7 @@ def _wrapped(words: list[str], column: int, before: str) -> str:
 
 def folds(context: LabelContext) -> Iterator[tuple[int, int]]:
     """Yields first and last line (from 0) of each section and group of more than one line."""
-    spans = [
-        Span(section.heading.start, _end(context, section)) for section in context.label.sections
-    ]
+    spans = [Span(part.heading.start, _end(context, part)) for part in context.label.sections]
     for entry in context.declaration.walk():
         if entry.members:
             spans.append(entry.name_span.cover(entry.members[-1].span))

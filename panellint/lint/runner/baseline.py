@@ -11,7 +11,7 @@ import json
 import os
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
 
@@ -88,9 +88,8 @@ class Baseline:
         gone = [name for name in sorted(self._labels) if not (folder / name).exists()]
 
         def shared(label: str) -> int:
-            return sum(
-                (Counter(e.fingerprint for e in self._labels[label]) & Counter(marks)).values()
-            )
+            own = Counter(entry.fingerprint for entry in self._labels[label])
+            return (own & Counter(marks)).total()
 
         nearest = max(gone, key=shared, default="")
         if not nearest or not shared(nearest):
@@ -117,26 +116,18 @@ class Baseline:
         """Takes all findings of a file as known, in place of what was known of it."""
         if checked.result is None:
             return
-        source = checked.result.source
-        entries = [
+        source, findings = checked.result.source, checked.result.findings
+        self._labels[self._key(checked.path)] = [
             Entry(finding.rule, _short(source.slice(finding.span)), mark)
-            for finding, mark in zip(
-                checked.result.findings,
-                fingerprints(checked.result.source, checked.result.findings),
-                strict=True,
-            )
+            for finding, mark in zip(findings, fingerprints(source, findings), strict=True)
         ]
-        self._labels[self._key(checked.path)] = entries
 
     def text(self) -> str:
         """Returns the file as it should be written: sorted, without labels that are gone or
         clean."""
         folder = self._folder()
         labels = {
-            label: [
-                {"rule": entry.rule, "text": entry.text, "fingerprint": entry.fingerprint}
-                for entry in entries
-            ]
+            label: list(map(asdict, entries))
             for label, entries in sorted(self._labels.items())
             if entries and (folder / label).exists()
         }

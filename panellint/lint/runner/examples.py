@@ -78,11 +78,8 @@ def try_rules(
 def _trials(
     rule: Rule, among: Mapping[str, Rule], ingredients: tuple[Path, ...]
 ) -> Iterable[Trial]:
-    bold = rule._replace(
-        severity={
-            certainty: rule.severity.get(certainty) or Severity.HINT for certainty in Certainty
-        },
-    )
+    severity = {sure: rule.severity.get(sure) or Severity.HINT for sure in Certainty}
+    bold = rule._replace(severity=severity)
     for number, text in enumerate(rule.examples.passes, start=1):
         yield _trial(bold, among, Trial(rule, "passes", number, text), None, ingredients)
     for number, failing in enumerate(rule.examples.fails, start=1):
@@ -97,8 +94,6 @@ def _trial(
     ingredients: tuple[Path, ...],
 ) -> Trial:
     """Runs one example; an exception of a check is a problem of the example, told as such."""
-    from panellint.analysis.context import LabelContext
-
     path = f"{rule.id} {trial.kind} {trial.number}"
     try:
         settings = replace(settings_for(rule), ingredients=ingredients)
@@ -108,21 +103,15 @@ def _trial(
         return replace(trial, problem=f"{type(error).__name__}: {error}")
     if seen is None:
         return replace(trial, problem=f"the rule is not about this text: {_why_not(rule, context)}")
-    pairs = sorted(
-        (
-            (finding, observation)
-            for observation in seen
-            for finding in engine.weighed(rule, observation)
-        ),
-        key=lambda pair: pair[0].sort_key(),
-    )
+    weighed = ((row, given) for given in seen for row in engine.weighed(rule, given))
+    pairs = sorted(weighed, key=lambda pair: pair[0].sort_key())
     findings = tuple(finding for finding, _ in pairs)
     cases = tuple(dict.fromkeys(observation.variant for _, observation in pairs))
-    problem = _badly_worded(rule, pairs) or (
-        _not_silent(context, findings)
-        if failing is None
-        else _not_marked(context, findings, failing)
-    )
+    problem = _badly_worded(rule, pairs)
+    if not problem and failing is None:
+        problem = _not_silent(context, findings)
+    elif not problem and failing is not None:
+        problem = _not_marked(context, findings, failing)
     return replace(trial, findings=findings, cases=cases, problem=problem)
 
 

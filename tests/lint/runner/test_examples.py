@@ -8,7 +8,6 @@ from typing import Any
 
 import pytest
 
-import panellint.maker.context  # noqa: F401  (imported while the context is still the real one)
 from panellint.analysis.context import LabelContext
 from panellint.core.findings import Certainty, Observation, Severity
 from panellint.core.source import Source, Span
@@ -42,7 +41,7 @@ def goose_is_no_duck(context: Any, rule: Rule) -> Iterator[Observation]:
 
 @pytest.fixture
 def rule(monkeypatch: pytest.MonkeyPatch) -> Callable[..., Rule]:
-    monkeypatch.setattr("panellint.analysis.context.LabelContext", WordsOnly)
+    monkeypatch.setattr(examples, "LabelContext", WordsOnly)
     find = registry.find
     ours = registry.Check("goose", goose_is_no_duck)
     monkeypatch.setattr(registry, "find", lambda name: ours if name == "goose" else find(name))
