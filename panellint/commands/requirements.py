@@ -21,7 +21,7 @@ _FAILING = frozenset({State.DEPARTS, State.MISSING, State.NOT_READ})
 @click.argument("paths", metavar="PATH...", nargs=-1, required=True)
 @request("text", "json", "markdown", "html", "letter", named=True)
 @click.option("--edition", metavar="NAME", help="The edition of the market's text.")
-@click.option("--state", metavar="NAME", help="A state of the US, for the clauses of its text.")
+@click.option("--state", metavar="NAME", help="A state of the US, by name or postal code.")
 @click.option(
     "--language", metavar="CODE", default="en", help="The words' language; EU, UK: de fr it es nl."
 )

@@ -60,10 +60,11 @@ class StateClause(NamedTuple):
 
 
 class StateText(NamedTuple):
-    """What a state has enacted: the edition, when (`adopted`), what of it was not read (`unknown`),
-    and its clauses by requirement."""
+    """What a state, with its postal `code`, has enacted: the edition, when (`adopted`), what of it
+    was not read (`unknown`), and its clauses by requirement."""
 
     id: str
+    code: str
     title: str
     edition: str
     adopted: str
@@ -72,12 +73,12 @@ class StateText(NamedTuple):
 
 
 def state_text(name: str) -> StateText:
-    """Returns what a state has enacted, by its name or id in any case.
+    """Returns what a state has enacted, by its name, id or postal code in any case.
 
     Raises InputError, with the states that are known, for another name.
     """
     for row in _compiled()["states"]:
-        if fold(name) in (fold(row["id"]), fold(row["title"])):
+        if fold(name) in map(fold, (row["id"], row["title"], row["code"])):
             clauses = {
                 of: StateClause(RuleSource(**clause["source"]), clause["differs"])
                 for of, clause in row["clauses"].items()

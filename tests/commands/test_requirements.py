@@ -81,6 +81,7 @@ def test_a_state_gives_the_clauses_of_its_own_text() -> None:
     assert by_id["name-quarter"]["clause"].startswith("N.D. Admin. Code, 7-17-03-01(3)(b)")
     assert "North Dakota on it was not read" in by_id["guarantees"]["clause"]
     status, output = run(SOUND, "--state", "Ohio")
+    assert run(SOUND, "--state", "oh") == (status, output)
     assert status == 0
     assert "19 April 2024" in " ".join(output.split())
 

@@ -256,6 +256,7 @@ class StateText(Model):
     """What a state has enacted, as far as its text was read."""
 
     id: Kebab
+    code: Text
     title: Text
     edition: Annotated[Text, one_of("edition", editions)]
     adopted: Text

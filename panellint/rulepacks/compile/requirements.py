@@ -58,5 +58,5 @@ def _state(text: models.StateText) -> dict[str, Any]:
         source = {k: v for k, v in source_data(clause).items() if k not in ("of", "differs")}
         row = {"source": source, "differs": one_line(clause.differs)}
         clauses.update(dict.fromkeys(clause.of, row))
-    texts = {key: one_line(getattr(text, key)) for key in ("title", "adopted", "unknown")}
+    texts = {key: one_line(getattr(text, key)) for key in ("code", "title", "adopted", "unknown")}
     return {"id": text.id, "edition": text.edition, **texts, "clauses": clauses}
