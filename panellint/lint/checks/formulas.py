@@ -1,9 +1,6 @@
 """What no formula can be: a label that none fits, a profile that none reaches."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
 from panellint.analysis.context import LabelContext
 from panellint.analysis.nutrient_sources import names_of
@@ -22,9 +19,6 @@ from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.model import Rule
 from panellint.shares.model import Base, Bounds
 from panellint.shares.premises import LITERATURE, Premise
-
-if TYPE_CHECKING:
-    pass
 
 #: Order against printed percentages, and their sum: rules of their own speak of it.
 _SPOKEN_OF = frozenset({Premise.ORDER, Premise.PERCENTAGES})
