@@ -187,7 +187,9 @@ def by_language(
                 else:
                     lists.append((language or next(iter(words)), span))
             after += 1
-        if len(lists) > 1 and len(lists) == len(dict(lists)):
+        # "Fish oil / Huile de poisson, ...": each entry says both, and there is one list.
+        paired = any(" / " in source.slice(span).strip(" /|") for _, span in lists)
+        if len(lists) > 1 and len(lists) == len(dict(lists)) and not paired:
             parted += [
                 section._replace(heading=words[language], body=span, text=source.slice(span))
                 for language, span in lists
