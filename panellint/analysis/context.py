@@ -17,7 +17,8 @@ from panellint.catalogue.model import Match
 from panellint.core.source import Source, Span
 from panellint.core.wording import regex
 from panellint.ingredients.model import Declaration, Ingredient
-from panellint.ingredients.product_name import Promise, read_promises, supporting
+from panellint.ingredients.own_names import supporting
+from panellint.ingredients.product_name import Promise, read_promises
 from panellint.ingredients.resolve import identify
 from panellint.label.claims import Claim, claims_of
 from panellint.label.languages import language_of, languages_read

@@ -122,7 +122,12 @@ def _beginning_with(word: str) -> re.Pattern[str]:
     return re.compile(rf"(?:{any_of})(?!\w)", re.IGNORECASE)
 
 
-def _phrase_at(text: str, word: str, start: int) -> re.Match[str] | None:
+def heading_kind(words: str) -> str:
+    """Returns the kind of section that has a heading of these words. Raises KeyError for others."""
+    return _vocabulary().kinds[fold(words)]
+
+
+def phrase_at(text: str, word: str, start: int) -> re.Match[str] | None:
     """The longest heading that begins with a word, at its place in the text."""
     folded = word.lower()
     return _beginning_with(folded).match(text, start) if folded in _vocabulary().by_word else None
@@ -133,10 +138,10 @@ def headings_in(text: str, line: Span) -> tuple[Heading | None, list[Heading]]:
     first = _AT_START.match(text, line.start, line.end)
     at_start = _heading_at(text, first["word"], first.start("word"), True) if first else None
     match = _SAID.match(text, line.start, line.end) if at_start is None else None
-    phrase = _phrase_at(text, match["word"], match.start("word")) if match else None
+    phrase = phrase_at(text, match["word"], match.start("word")) if match else None
     verb = _IS.match(text, phrase.end()) if phrase else None
     if phrase and verb:
-        kind = _vocabulary().kinds[fold(phrase.group())]
+        kind = heading_kind(phrase.group())
         at_start = Heading(kind, Span(phrase.start(), verb.start("verb")), verb.end())
     at_start = at_start or _shortened(text, line) or _behind_another(text, line)
     inside = []
@@ -171,8 +176,8 @@ def _coded(text: str, line: Span) -> Iterator[Heading]:
     if line.end - line.start > _SHORT_LINE:
         return
     for place in _AFTER_SIGN.finditer(text, line.start, line.end):
-        phrase = _phrase_at(text, place["word"], place.start("word"))
-        kind = _vocabulary().kinds[fold(phrase.group())] if phrase else ""
+        phrase = phrase_at(text, place["word"], place.start("word"))
+        kind = heading_kind(phrase.group()) if phrase else ""
         code = _CODE.match(text, phrase.end(), line.end) if phrase else None
         if phrase and code and kind in kinds("coded"):
             yield Heading(kind, Span(*phrase.span()), code.start("code"))
@@ -220,11 +225,11 @@ def _behind_another(text: str, line: Span) -> Heading | None:
     if match is None:
         return None
     if match["sign"] == "(":
-        phrase = _phrase_at(text, match["word"], match.end())
+        phrase = phrase_at(text, match["word"], match.end())
         end = _CLOSED.match(text, phrase.end()) if phrase else None
         if phrase is None or end is None:
             return None
-        kind = _vocabulary().kinds[fold(phrase.group())]
+        kind = heading_kind(phrase.group())
         return Heading(kind, Span(match.start("first"), end.end()), end.end() + 1)
     heading = _heading_at(text, match["word"], match.start("word"), True)
     if heading is None or not text.startswith(_COLONS, heading.words.end):
@@ -234,7 +239,7 @@ def _behind_another(text: str, line: Span) -> Heading | None:
 
 def _heading_at(text: str, word: str, start: int, at_line_start: bool) -> Heading | None:
     """The heading that begins with a word, where its words are one."""
-    phrase = _phrase_at(text, word, start)
+    phrase = phrase_at(text, word, start)
     if phrase is None:
         return None
     vocabulary = _vocabulary()
@@ -252,7 +257,7 @@ def _heading_at(text: str, word: str, start: int, at_line_start: bool) -> Headin
     if more is not None:
         return Heading(kind, Span(start, more.end()), more.end() + 1)
     joined = _JOINED.match(text, end)
-    second = _phrase_at(text, joined["word"], joined.end()) if joined else None
+    second = phrase_at(text, joined["word"], joined.end()) if joined else None
     if second is not None:
         if kind in kinds("before-words") and vocabulary.kinds[fold(second.group())] != kind:
             return None  # "Ingredients & analysis" heads a page

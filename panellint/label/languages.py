@@ -8,13 +8,14 @@ from itertools import combinations
 
 from panellint.core.source import Source, Span
 from panellint.core.text import fold
-from panellint.label.headings import PER_KILOGRAM
+from panellint.label.headings import PER_KILOGRAM, heading_kind, phrase_at
 from panellint.label.kinds import kinds
 from panellint.label.model import Label, Section
 from panellint.label.near_words import spellings
 from panellint.rulepacks.data import data
 
 _WORD = re.compile(r"[^\W\d_]+")
+_CAPITALS = re.compile(r"\w*[A-ZÀ-Ý]{2}")
 #: Taken where the headings leave more than one language open, or say nothing.
 USUAL = "en"
 #: So far into a section its small words are counted.
@@ -61,13 +62,6 @@ def _languages_of(kind: str, printed: str) -> frozenset[str]:
 
 
 @cache
-def _parts_headed() -> re.Pattern[str]:
-    """The headings of the parts that a pack says in each of its languages."""
-    parts = {words for kind, words in _languages() if kind in kinds("said-again")}
-    return re.compile(rf"(?i:{'|'.join(map(re.escape, sorted(parts)))})\b")
-
-
-@cache
 def _marks() -> tuple[re.Pattern[str], dict[str, str]]:
     """How a line begins that a language's code or name stands before, and their languages."""
     languages = {
@@ -79,8 +73,7 @@ def _marks() -> tuple[re.Pattern[str], dict[str, str]]:
     return (
         re.compile(
             rf"^[ \t]*[(\[|]?(?P<words>(?:{word})(?:[ ]?[/|,+&-][ ]?(?:{word}))*)"
-            rf"(?:[ \t]*[)\]|:–-]+[ \t]*|[ \t]+(?=(?!\w*[A-ZÀ-Ý]{{2}})\w|{_parts_headed().pattern})"
-            r"|[ \t]*$)",
+            r"(?:[ \t]*[)\]|:–-]+[ \t]*|[ \t]+(?P<before>(?=\w))|[ \t]*$)",
             re.MULTILINE,
         ),
         languages,
@@ -92,13 +85,25 @@ def language_marks(source: Source) -> dict[Span, str]:
     that each names ("" for one that is not read); where fewer than two are named, those alone that
     stand before a heading, since a pack in one language marks little."""
     pattern, languages = _marks()
+    text = source.text
     marks = {
         Span(*match.span()): languages[re.split(r" ?[/|,+&-] ?", match["words"])[0]]
-        for match in pattern.finditer(source.text)
+        for match in pattern.finditer(text)
+        # "DE LUXE" is no mark, "DE ZUSAMMENSETZUNG" is one.
+        if match["before"] is None
+        or not _CAPITALS.match(text, match.end())
+        or _is_said_again(text, match.end())
     }
     if len(set(marks.values())) > 1:
         return marks
-    return {span: marks[span] for span in marks if _parts_headed().match(source.text, span.end)}
+    return {span: marks[span] for span in marks if _is_said_again(text, span.end)}
+
+
+def _is_said_again(text: str, place: int) -> bool:
+    """Returns whether the heading of a part that a pack says in each language begins there."""
+    word = _WORD.match(text, place)
+    heading = phrase_at(text, word.group(), place) if word else None
+    return heading is not None and heading_kind(heading.group()) in kinds("said-again")
 
 
 def without_marks(source: Source) -> Source:

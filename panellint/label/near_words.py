@@ -4,7 +4,7 @@ slip of a typist away. What is read so is never certain; whoever asks says what 
 import re
 import unicodedata
 from collections.abc import Iterator, Mapping
-from functools import lru_cache
+from functools import cache, lru_cache
 
 from panellint.core.text import fold
 from panellint.rulepacks.data import data
@@ -18,17 +18,27 @@ _ALIKE = str.maketrans(
 #: another's; a longer one may have one slip, a long one two.
 _SHORTEST, _SHORT, _LONG = 3, 6, 14
 _LETTER = re.compile(r"[^\W\d_]")
+#: The letters of Latin-1 and Latin Extended A and B.
+_LATIN = range(0xC0, 0x250)
 
 
 def spellings(words: str, language: str) -> list[str]:
     """Returns folded words and how a language spells them too: without accents, as capitals often
     stand ("COMPOSICION"), and with its letters written out ("fuetterung")."""
-    letters = unicodedata.normalize("NFD", words)
-    plain = "".join(letter for letter in letters if not unicodedata.combining(letter))
+    if words.isascii():  # as half of all are, at a tenth of the time
+        return [words]
+    plain = words.translate(_without_accents())
     written = words
     for several, letter in data("words/spelling")["spelled-out"].get(language, {}).items():
         written = written.replace(letter, several)
     return list(dict.fromkeys((words, plain, written)))
+
+
+@cache
+def _without_accents() -> dict[int, str]:
+    """Returns the Latin letters with accents, each with its letter."""
+    letters = ((code, unicodedata.normalize("NFD", chr(code))) for code in _LATIN)
+    return {code: parts[0] for code, parts in letters if len(parts) > 1}
 
 
 class KnownWords:

@@ -78,7 +78,10 @@ def names_at_fault(text: str) -> list[str]:
 def test_veal_is_meat_of_cattle_and_beef_is_no_veal() -> None:
     assert not names_at_fault("Product name: Beef Dog Food\nIngredients: veal, salt\n")
     assert names_at_fault("Product name: Veal Dog Food\nIngredients: beef, salt\n")
-    assert names_at_fault("Product name: Beef Dog Food\nIngredients: beef heart, salt\n")
+    assert not names_at_fault("Product name: Beef Dog Food\nIngredients: beef hearts, salt\n")
+    assert not names_at_fault("Product name: Lamb Dog Food\nIngredients: lamb tongue, salt\n")
+    assert names_at_fault("Product name: Beef Dog Food\nIngredients: beef liver, salt\n")
+    assert names_at_fault("Product name: Duck Dog Food\nIngredients: duck hearts, salt\n")
     assert names_at_fault("Product name: Lamb Dog Food\nIngredients: mutton, salt\n")
 
 

@@ -6,7 +6,7 @@ import pytest
 
 from panellint.analysis.context import LabelContext
 from panellint.core.source import Source
-from panellint.ingredients.product_name import supporting
+from panellint.ingredients.own_names import supporting
 from panellint.rulepacks.settings import Settings
 
 

@@ -18,7 +18,7 @@ from panellint.core.text import fold
 from panellint.core.wording import Wording, regex
 from panellint.ingredients.mentions import mentions
 from panellint.ingredients.model import Ingredient
-from panellint.ingredients.product_name import supports
+from panellint.ingredients.own_names import supports
 from panellint.ingredients.selector import Choice, names_one
 from panellint.label.claims import languages, phrases
 from panellint.lint.checks.support.descending import marker_before

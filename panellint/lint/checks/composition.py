@@ -12,7 +12,7 @@ from panellint.core.text import fold_name, one_line
 from panellint.core.wording import regex
 from panellint.ingredients.mentions import mentions
 from panellint.ingredients.model import Ingredient
-from panellint.ingredients.product_name import supports
+from panellint.ingredients.own_names import supports
 from panellint.lint.checks.support.free_text import free_text
 from panellint.lint.checks.support.phrases import declared_here
 from panellint.rulepacks import parameters as takes

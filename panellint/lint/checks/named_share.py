@@ -29,7 +29,8 @@ from panellint.core.text import one_line
 from panellint.core.wording import spaced
 from panellint.ingredients.mentions import mentions
 from panellint.ingredients.model import Ingredient
-from panellint.ingredients.product_name import Named, Promise, supporting
+from panellint.ingredients.own_names import supporting
+from panellint.ingredients.product_name import Named, Promise
 from panellint.ingredients.selector import Choice
 from panellint.label.declaration.percentages import base_stated
 from panellint.label.model import PercentOf

@@ -12,7 +12,7 @@ from panellint.core.findings import FileFindings
 from panellint.core.numbers import number, read_number
 from panellint.core.phrases import capital, listed
 from panellint.core.source import Source
-from panellint.ingredients.product_name import supports
+from panellint.ingredients.own_names import supports
 from panellint.label.model import Label
 from panellint.label.statements import species_in, stages_in
 from panellint.lint.engine import lint

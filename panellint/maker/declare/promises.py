@@ -10,7 +10,7 @@ from typing import Any
 from panellint.analysis.context import LabelContext
 from panellint.core.phrases import capital, listed
 from panellint.core.records import to_data
-from panellint.ingredients.product_name import supporting
+from panellint.ingredients.own_names import supporting
 from panellint.lint.engine import observations
 from panellint.maker.components import Item, bare, label_of
 from panellint.maker.context import weighed
