@@ -202,12 +202,22 @@ def _shortened(text: str, line: Span) -> Heading | None:
     if match is None or "." not in match["words"]:
         return None
     words = fold(match["words"]).split()
-    kinds = {kind for phrase, kind in _vocabulary().kinds.items() if _is_short_for(words, phrase)}
+    begun = _by_stem().get(words[0].rstrip(".")[:_STEM], ())
+    kinds = {heading_kind(phrase) for phrase in begun if _is_short_for(words, phrase)}
     return (
         Heading(kinds.pop(), Span(*match.span("words")), match.end() + 1)
         if len(kinds) == 1
         else None
     )
+
+
+@cache
+def _by_stem() -> dict[str, list[str]]:
+    """Returns the headings by the first letters of their first word."""
+    by_stem: dict[str, list[str]] = {}
+    for word, phrases in _vocabulary().by_word.items():
+        by_stem.setdefault(word[:_STEM], []).extend(phrases)
+    return by_stem
 
 
 def _is_short_for(words: list[str], phrase: str) -> bool:

@@ -134,14 +134,16 @@ def languages_of_sections(printed: Source, sections: Sequence[Section]) -> dict[
     languages = languages_read()
     total = dict.fromkeys(languages, 0.0)
     back: list[dict[str, str]] = []
-    ahead, said = sorted(marks, reverse=True), 0
+    ahead, stated_until = sorted(marks, reverse=True), 0
     for section in sections:
         votes = dict.fromkeys(headed[section], weights["heading"])
         while ahead and ahead[-1].start <= max(section.body.start, section.heading.start):
             mark = ahead.pop()
-            if marks[mark] and mark.start >= said:
+            if marks[mark] and mark.start >= stated_until:
                 votes[marks[mark]] = votes.get(marks[mark], 0) + weights["mark"]
-        said = section.body.end if section.kind == "adequacy" else 0  # marks in it are its own
+        stated_until = (
+            section.body.end if section.kind == "adequacy" else 0
+        )  # marks in it are its own
         for language in _leading(section.text[:_FAR], languages):
             votes[language] = votes.get(language, 0) + weights["words"]
         if section.kind in kinds("added-fact"):
@@ -183,10 +185,10 @@ def by_language(
             part = sections[after]
             if after > at and part.kind != "untitled":
                 break
-            found = list(_lists(part, list(words), is_name))
-            if after > at and not any(language for language, _ in found):
+            of_section = list(_lists(part, list(words), is_name))
+            if after > at and not any(language for language, _ in of_section):
                 break
-            for language, span in found:
+            for language, span in of_section:
                 if lists and language in ("", lists[-1][0]):
                     lists[-1] = (lists[-1][0], lists[-1][1].cover(span))
                 else:

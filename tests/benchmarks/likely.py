@@ -16,8 +16,8 @@ bootstrap interval by food, and by form; the mean width of the first five agains
 of the middle against the printed point (aim: at most 0.85), dry and wet apart.
 
 For dry foods with EU labels that aim is out of reach: the printed values are near the truth there,
-and what is left is the ash of each batch. One that is told the true shares, and knows of the parts
-what the model knows, still misses by 0.84 of the printed point's miss; 0.85 would need the shares.
+and what is left is the ash of each batch. An estimate that is given the true shares, and knows of
+their composition what the model knows, still misses by 0.84 of the printed point's miss.
 """
 
 from __future__ import annotations
