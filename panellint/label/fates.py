@@ -5,6 +5,7 @@ from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Sequence
 
 from panellint.core.source import Span
+from panellint.label.bound_words import bound_words
 from panellint.label.evidence import earns, headed, is_sentence, maybe, misprinted
 from panellint.label.kinds import kinds
 from panellint.label.languages import language_marks
@@ -163,6 +164,8 @@ def _piece(span: Span, printed: str, section: str) -> Stretch | None:
         return None
     if section in kinds("whole") and kinds("apart").isdisjoint(maybe(words, section, slips=False)):
         return Stretch(Fate.READ, span, section, section)
+    if section == "guarantees" and not _WORD.search(bound_words().sub(" ", words)):
+        return Stretch(Fate.READ, span, section, section)  # "Min Max" above the columns
     if section == "maker" and earns("contact", words):
         return Stretch(Fate.READ, span, "contact", section)
     near = maybe(words, section)

@@ -12,6 +12,7 @@ from panellint.core.numbers import read_number
 from panellint.core.source import Span
 from panellint.core.text import fold, one_line
 from panellint.core.units import content_unit, spellings_of
+from panellint.label.bound_columns import BoundColumns
 from panellint.label.bound_words import bound_of, bound_words
 from panellint.label.model import Bound, Guarantee, Mark
 from panellint.label.near_words import spellings
@@ -109,6 +110,7 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
         text.split("\n", 1)[0]
     )
     trailing = _bounds_trail(text, figure)
+    columns = BoundColumns(text, [match.start("number") for match in figure.finditer(text)])
     for match in figure.finditer(text):
         if match.start() < end:
             continue
@@ -140,6 +142,7 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
         line_end = text.find("\n", stop)
         tail = text[stop : line_end if line_end >= 0 else len(text)][:30]
         basis = "dry matter" if dry_section or _DRY.match(tail.strip(" ()on")) else "as fed"
+        bound = columns.of(match.start("number")) or bound
         sign = Decimal(-1) if match["sign"] else Decimal(1)
         guarantees.append(
             Guarantee(
