@@ -36,8 +36,11 @@ _UNSAFE = re.compile(
 )
 
 
-#: A word over two lines: "main-" and "tenance".
-_BROKEN = re.compile(r"(?<=[^\W\d_])-[ \t]*\r?\n[ \t]*(?=[a-zà-ÿ])")
+#: A word over two lines: "main-" and "tenance", "FEED-" and "ING".
+_BROKEN = re.compile(
+    r"(?<=[^\W\d_])-[ \t]*\r?\n[ \t]*(?=[a-zà-ÿ])"
+    r"|(?<=[A-ZÀ-Þ]{2})-[ \t]*\r?\n[ \t]*(?=[A-ZÀ-Þ]{2})"
+)
 
 
 def unbroken(text: str) -> str:

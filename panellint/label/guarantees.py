@@ -10,7 +10,7 @@ from functools import cache, lru_cache
 
 from panellint.core.numbers import read_number
 from panellint.core.source import Span
-from panellint.core.text import fold, one_line
+from panellint.core.text import fold, one_line, unbroken
 from panellint.core.units import content_unit, spellings_of
 from panellint.label.bound_columns import BoundColumns
 from panellint.label.bound_words import bound_of, bound_words
@@ -64,7 +64,7 @@ def nutrient_names() -> dict[str, str]:
 def nutrient_of(printed: str) -> str | None:
     """The nutrient id of a printed name, or None."""
     names = nutrient_names()
-    folded = fold(printed).replace(" - ", "-")
+    folded = fold(unbroken(printed)).replace(" - ", "-")
     for candidate in (folded, folded.replace("-", " "), folded.removesuffix("s")):
         if candidate in names:
             return names[candidate]
@@ -217,4 +217,4 @@ def _name_in(lead: str, blanked: str, base: int) -> tuple[str, Span, tuple[Mark,
     if stripped.count("(") - stripped.count(")") == 1 and lead[end : end + 1] == ")":
         stripped += ")"
         end += 1
-    return one_line(stripped), Span(base + start, base + end), marks
+    return one_line(unbroken(stripped)), Span(base + start, base + end), marks

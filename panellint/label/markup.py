@@ -37,4 +37,5 @@ def blanked(text: str) -> str:
 
 def _blank(tag: re.Match[str]) -> str:
     name = re.match(rf"</?(?:{_LINE})\b", tag.group(), re.IGNORECASE)
-    return ("\n" if name else " ") + " " * (len(tag.group()) - 1)
+    item = "\n•" if tag.group().lower().startswith(("<li>", "<li ")) else "\n"
+    return (item if name else " ").ljust(len(tag.group()))

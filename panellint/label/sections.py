@@ -83,8 +83,10 @@ class _Builder:
             return
         start = self.start
         printed = self.text[start : max(start, min(self.end, at))]
-        words = printed.strip()
-        start += len(printed) - len(printed.lstrip())
+        # "Composition;duck, rice" is a row of a sheet.
+        lead = len(printed) - len(printed.lstrip().removeprefix(";").lstrip())
+        words = printed[lead:].strip()
+        start += lead
         if words or self.heading.end > self.heading.start:
             body = Span(start, start + len(words))
             self.sections.append(Section(self.kind, self.heading, body, words))

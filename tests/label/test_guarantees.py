@@ -30,3 +30,8 @@ def test_more_than_is_a_least_and_not_more_than_a_most() -> None:
     assert bound_of("more than 4 %") is Bound.MIN
     assert bound_of("not more than 4 %") is Bound.MAX
     assert bound_of("mın") is bound_of("mindeſtens") is Bound.MIN
+
+
+def test_a_nutrient_over_two_lines_is_one_name() -> None:
+    read = read_guarantees("CRUDE FAT (MIN.) 9 %, CRUDE FI-\nBER (MAX.) 3 %", 0)
+    assert [(g.nutrient, g.bound) for g in read] == [("fat", Bound.MIN), ("fibre", Bound.MAX)]

@@ -53,3 +53,17 @@ def test_the_keys_of_an_export_are_words() -> None:
         '"crude fat min": 5%',
         "Quail_Bowl",
     ]
+
+
+def test_the_items_of_a_page_are_no_part_of_the_name_above_them() -> None:
+    text = (
+        "<h1>Duck Dinner for Cats</h1><ul><li>With natural fiber</li></ul><p>Ingredients: duck</p>"
+    )
+    label = read_label(Source(text, "-"))
+    assert label.product_name == "Duck Dinner for Cats"
+
+
+def test_the_sign_between_the_cells_of_a_row_is_no_part_of_what_it_says() -> None:
+    label = read_label(Source("Duck Dinner\nIngredients;duck, rice\n", "-"))
+    assert [entry.name for entry in label.declaration] == ["duck", "rice"]
+    assert not label.faults

@@ -6,7 +6,7 @@ what each figure is a percentage of (percentages.py).
 """
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from functools import cache
 from typing import NamedTuple
 
@@ -19,9 +19,9 @@ from panellint.label.declaration.percentages import settle
 from panellint.label.model import Entry, Footnote, TextFault
 from panellint.rulepacks.data import data
 
+#: A list goes by lines where so many of them stand to each comma.
+_MANY_LINES = 4
 _COMMAS = frozenset(",，;；、")
-
-
 #: Markdown's signs of emphasis around words: "*(preserved with ...)*", "**chicken**".
 _EMPHASIS = re.compile(r"(?<![\w)\]*])(\*{1,3})(?=[\w(])([^*\n]{2,200}?)(?<=[\w).,:])\1(?![\w*])")
 
@@ -133,22 +133,34 @@ class _Sentences(EntryReader):
         return re.match("|".join(data("words/declarations")["remarks"]), words, re.I) is not None
 
     def _split_by_lines(self, lists: list[Listing]) -> list[Listing]:
-        """Where no comma parts the entries, line ends and bullets part them."""
-        if len(lists) != 1 or any(
-            piece and piece.value.strip() in _COMMAS for _, piece in lists[0]
-        ):
+        """Where no comma parts the entries, or far fewer than line ends do, line ends and bullets
+        part them."""
+        if len(lists) != 1:
+            return lists
+        commas = [piece for _, piece in lists[0] if piece and piece.value.strip() in _COMMAS]
+        if commas and (len(lists[0]) > len(commas) + 1 or not self._goes_by_lines(commas)):
             return lists
         parts: list[Segment] = []
-        for segment, _ in lists[0]:
-            end: int | None = None
-            parts.append([])
+        end: int | None = None
+        for segment, separator in lists[0]:
+            if end is None:
+                parts.append([])
             for child in segment:
                 start, stop = ends(child)
                 if end is not None and re.search(r"[\r\n]", self.text[end:start]):
                     parts.append([])
                 parts[-1].append(child)
                 end = stop
+            if separator not in commas:
+                end = None
         return [[(part, None) for part in parts]] if len(parts) > 2 else lists
+
+    def _goes_by_lines(self, commas: Sequence[Piece]) -> bool:
+        """True where commas stand inside few of many lines: "Apple, dried (6 %)", and none at the
+        end of a line."""
+        lines = self.text.strip().count("\n")
+        at_end = any(re.match(r"[ \t]*(?:[\r\n]|$)", self.text[c.end :][:80]) for c in commas)
+        return not at_end and lines >= _MANY_LINES * len(commas)
 
     def _footnotes(self, node: Listing, mark: str) -> list[Footnote]:
         """One footnote, or several where later marks open their own words."""
