@@ -18,7 +18,7 @@ from panellint.rulepacks.settings import Settings
 _NOT_READ = "“{printed}” may be what is asked here, and cannot be read as that: {title}."
 
 #: What is said where nothing was seen of it, and lines were not understood that could hold it.
-_NOT_SEEN = "Not seen: {title}. It may stand where nothing was understood: line {lines}."
+_NOT_SEEN = "Not seen: {title}. It may stand where nothing was understood: {where}."
 
 
 def lint(

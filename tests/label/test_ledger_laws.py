@@ -151,7 +151,13 @@ _NEUTRAL = (
     "We have been at it for as long as we can remember.",
     "Nobody remembers who planted the old tree at the gate.",
 )
-_texts = [label for label in (*faultless(), *planted()) if label.text.strip()]
+#: The numbers of lines, which a line more moves.
+_LINES = re.compile(r"\blines? \d+(?:, \d+)*(?:,? and \d+)?")
+#: All texts that are labels.
+_texts = [
+    *faultless(),
+    *(label for label in planted() if label.text.strip() and "label-not-read" not in label.rules),
+]
 
 
 @cache
@@ -164,7 +170,7 @@ def findings(market: str, text: str) -> Sequence[Finding]:
 
 def said(market: str, text: str) -> Sequence[tuple[str, str, str]]:
     return sorted(
-        (one.rule, re.sub(r"line \d+", "line", one.message), text[one.span.start : one.span.end])
+        (one.rule, re.sub(_LINES, "line", one.message), text[one.span.start : one.span.end])
         for one in findings(market, text)
     )
 

@@ -80,7 +80,8 @@ def lacking(
         )
     )
     if lines:
-        values = {**values, "lines": lines, "count": len(lines)}
+        noun = "line" if len(lines) == 1 else "lines"
+        values = {**values, "where": f"{noun} {listed(map(str, lines))}"}
         return Observation(place, Certainty.PRACTICE, values, "not seen", state=State.NOT_READ)
     return Observation(place, certainty, values, variant, state=State.MISSING)
 
