@@ -120,8 +120,6 @@ class LabelContext:
         longest: int = data("data/premises")["premises"]["longest_list"]["entries"]
         return self._asked_quick or len(self.leaves) > longest
 
-    # The label and its names -----------------------------------------------------------------
-
     @cached_property
     def label(self) -> Label:
         """The neutral tree of what is printed."""
@@ -232,8 +230,6 @@ class LabelContext:
         """False where brackets had to be mended, so that the tree may not be what was meant."""
         return not any(fault.kind in _BRACKET_FAULTS for fault in self.text_faults)
 
-    # What kind of food it is -----------------------------------------------------------------
-
     def fact(self, kind: str) -> str | None:
         """The text of a fact of the panel file or of a section of the label, or None; what it was
         read off may stand in the settings."""
@@ -343,8 +339,6 @@ class LabelContext:
             None,
         )
 
-    # Shares ----------------------------------------------------------------------------------
-
     @cached_property
     def sheet(self) -> Sheet | None:
         """What is weighed for the food; None where only its label is known."""
@@ -387,10 +381,8 @@ class LabelContext:
 
     @property
     def solver_failed(self) -> bool:
-        """Whether the solver gave no answer to a question so far, so that order alone answers
-        it."""
-        asked = "_label_shares" in self.__dict__
-        return asked and self._label_shares.failed
+        """Whether the solver gave no answer to a question so far, and order alone answers it."""
+        return "_label_shares" in self.__dict__ and self._label_shares.failed
 
     @cached_property
     def _label_shares(self) -> LabelShares:

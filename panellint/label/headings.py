@@ -269,7 +269,7 @@ def _heading_at(text: str, word: str, start: int, at_line_start: bool) -> Headin
     joined = _JOINED.match(text, end)
     second = phrase_at(text, joined["word"], joined.end()) if joined else None
     if second is not None:
-        if kind in kinds("before-words") and vocabulary.kinds[fold(second.group())] != kind:
+        if kind in kinds("before-words") and heading_kind(second.group()) != kind:
             return None  # "Ingredients & analysis" heads a page
         end = second.end()
     after = _AFTER.match(text, end)

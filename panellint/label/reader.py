@@ -32,6 +32,7 @@ from panellint.label.statements import (
     statements_of,
 )
 
+#: What may stand between a heading and what it is over.
 _SIGNS = re.compile(r"[^\w\n]*")
 
 
