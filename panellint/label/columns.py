@@ -5,7 +5,7 @@ is that of the whole text.
 """
 
 import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from panellint.core.source import Source, Span
 
@@ -18,8 +18,12 @@ _GAP = re.compile(
 _MARGIN = 2
 #: Fewer lines than this in the right column are no column.
 _LEAST = 3
+#: More tabs than this in a line part no columns of a label.
+_MOST_TABS = 9
+_HEADINGS = ("title", "heading")
 
-#: What words of a source begin with: "heading", another part of a label, or "".
+#: What words of a source begin with: "title", a heading that stands alone; "heading"; another part
+#: of a label; or "".
 Begins = Callable[[Source, Span], str]
 
 
@@ -32,8 +36,16 @@ def columned(source: Source, begins: Begins) -> Iterator[tuple[Source, Span, boo
     while number < len(lines):
         column = _column(source, lines[number], begins)
         end = _end(source, lines, number, column) if column else number
-        for left in (True, False) if end > number else ():
-            page = _one(source, lines[number:end], column, left)
+        columns = [
+            [_cell(source, line, column, left) for line in lines[number:end]]
+            for left in (True, False)
+        ]
+        if end == number:
+            end = _last_row(source, lines, number, begins)
+            rows = (_cells(source, line) for line in lines[number:end])
+            columns = [list(cells) for cells in zip(*rows, strict=True)]
+        for cells in columns if end > number else ():
+            page = _page(source, lines[number:end], cells)
             yield from ((page, line, False) for line in lines[number:end])
         if end == number:
             yield from ((source, *piece) for piece in _pieces(source, lines[number], begins))
@@ -41,23 +53,49 @@ def columned(source: Source, begins: Begins) -> Iterator[tuple[Source, Span, boo
 
 
 def _pieces(source: Source, line: Span, begins: Begins) -> list[tuple[Span, bool]]:
-    """Returns a line, or its pieces; of two headings the left one last, which goes on below."""
+    """Returns a line, or its pieces; of two headings the left one last, where it stands alone and
+    so goes on below."""
     pieces, start, right = [], line.start, ""
     for gap in _GAP.finditer(source.text, line.start, line.end):
         if right := begins(source, Span(gap.end(), line.end)) or right:
             pieces.append((Span(start, gap.start()), True))
             start = gap.end()
     pieces.append((Span(start, line.end), bool(pieces)))
-    headed = right == "heading" and begins(source, pieces[0][0]) == "heading"
+    headed = right in _HEADINGS and begins(source, pieces[0][0]) == "title"
     return pieces[::-1] if headed else pieces
 
 
 def _column(source: Source, line: Span, begins: Begins) -> int:
     """Returns how far into a line a right column begins with a heading; 0 where none does."""
     for gap in _GAP.finditer(source.text, line.start, line.end):
-        if begins(source, Span(gap.end(), line.end)) == "heading":
+        if begins(source, Span(gap.end(), line.end)) in _HEADINGS:
             return gap.end() - line.start
     return 0
+
+
+def _tabs(source: Source, line: Span) -> int:
+    return source.text.count("\t", line.start, line.end)
+
+
+def _cells(source: Source, line: Span) -> Iterator[Span]:
+    """Yields the cells of a row, which tabs part."""
+    start = line.start
+    for cell in source.slice(line).split("\t"):
+        yield Span(start, start + len(cell))
+        start += len(cell) + 1
+
+
+def _last_row(source: Source, lines: Sequence[Span], first: int, begins: Begins) -> int:
+    """Returns the line behind a table whose columns have headings alone in their first row, the
+    first line where it is none."""
+    tabs, end = _tabs(source, lines[first]), first + 1
+    if not 0 < tabs <= _MOST_TABS or any(
+        begins(source, cell) != "title" for cell in _cells(source, lines[first])
+    ):
+        return first
+    while end < len(lines) and _tabs(source, lines[end]) == tabs:
+        end += 1
+    return end if end > first + 1 else first
 
 
 def _end(source: Source, lines: Sequence[Span], first: int, column: int) -> int:
@@ -75,16 +113,25 @@ def _end(source: Source, lines: Sequence[Span], first: int, column: int) -> int:
     return end if rows >= _LEAST else first
 
 
-def _one(source: Source, lines: Sequence[Span], column: int, left: bool) -> Source:
-    """Returns the source with blanks for the words of the other column."""
-    text = source.text
-    for line in lines:
-        middle = min(line.start + column, line.end)
-        cell = text[line.start : middle].rstrip(f" \u00a0{_RULES}")
-        if left and cell.endswith("-"):  # its word goes on in the column's next line
-            end = line.start + len(cell)
-            text = f"{text[:end]}\n{' ' * (line.end - end)}{text[line.end + 1 :]}"
-            continue
-        blank = Span(line.start + len(cell) if left else line.start, line.end if left else middle)
-        text = f"{text[: blank.start]}{' ' * (blank.end - blank.start)}{text[blank.end :]}"
-    return Source(text, source.path)
+def _cell(source: Source, line: Span, column: int, left: bool) -> Span:
+    """Returns what a line has left of a place in it, or from there on."""
+    middle = min(line.start + column, line.end)
+    if not left:
+        return Span(middle, line.end)
+    words = source.text[line.start : middle].rstrip(f" \u00a0{_RULES}")
+    return Span(line.start, line.start + len(words))
+
+
+def _page(source: Source, lines: Sequence[Span], cells: Iterable[Span]) -> Source:
+    """Returns the source with blanks for all words of some lines but those of a cell in each."""
+    text, end = source.text, lines[0].start
+    parts = [text[:end]]
+    for line, cell in zip(lines, cells, strict=True):
+        words, rest = source.slice(cell), " " * (line.end - cell.end)
+        parts += (text[end : line.start], " " * (cell.start - line.start), words)
+        end = line.end
+        if rest and words.endswith("-") and text[end : end + 1] == "\n":
+            # Its word goes on in the column's next line.
+            rest, end = f"\n{rest}", end + 1
+        parts.append(rest)
+    return Source("".join((*parts, text[end:])), source.path)

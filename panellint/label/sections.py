@@ -68,14 +68,16 @@ class _Builder:
 
     def begin(self, kind: str, heading: Span, start: int) -> None:
         """Close what is open and start a section whose words begin at `start`."""
-        # Of two headings in a line the right one may be read first.
-        self.finish(heading.start if heading.start >= self.start else self.end)
+        # Of two headings in a line the right one may be read first; the left one goes on below.
+        below = heading.start < self.start
+        self.finish(self.end if below else heading.start)
+        start = max(start, self.sections[-1].body.end) if below and self.sections else start
         self.kind, self.heading, self.start, self.end = kind, heading, start, start
 
     def page(self, text: str) -> None:
         """Close what is open and go on in another text, that of a column."""
         self.finish(len(text))
-        self.text = text
+        self.text, self.start, self.end = text, 0, 0
 
     def finish(self, at: int) -> None:
         """Close the open section at an offset; one without words and heading is dropped."""
@@ -98,8 +100,11 @@ def split(source: Source, statement_kind: StatementKind) -> Split:
     statement of its own without a heading, or gives None."""
 
     def begins(page: Source, words: Span) -> str:
-        if headings_in(page.text, words)[0] is not None:
-            return "heading"
+        heading = headings_in(page.text, words)[0]
+        if heading is not None:
+            return (
+                "heading" if page.text[heading.after : words.end].strip(_RULE + ":;|") else "title"
+            )
         return "figures" if statement_kind(page, words, "untitled") == "guarantees" else ""
 
     builder = _Builder(source)
@@ -136,7 +141,7 @@ def split(source: Source, statement_kind: StatementKind) -> Split:
         blank_before = False
     builder.finish(len(source.text))
     sections = tuple(
-        sorted(builder.sections, key=lambda section: (section.heading.start, section.body))
+        sorted(builder.sections, key=lambda section: (section.body, section.heading.start))
     )
     known = {section.kind for section in sections}
     bare = known <= {"untitled", "waiver", "unknown"}

@@ -89,3 +89,36 @@ def test_columns_may_be_parted_by_a_rule() -> None:
     assert label.product_name == "Quillbrook Larder Duck & Barley Recipe Dry Food for Dogs"
     assert _figures(label) == [("protein", 24), ("fat", 13), ("fibre", 5), ("moisture", 10)]
     assert label.sections_of("net-contents")
+
+
+@pytest.mark.parametrize(
+    ("text", "names", "figures"),
+    [
+        ("Ingredients\tGuaranteed analysis\nduck, rice", ["duck", "rice"], []),
+        ("Ingredients\tGuaranteed analysis\tFeeding\nduck, rice", ["duck", "rice"], []),
+        (
+            "Ingredients\tGuaranteed analysis: crude protein (min) 20 %\nduck, rice",
+            ["duck", "rice"],
+            [("protein", 20)],
+        ),
+        (
+            "Guaranteed analysis\tIngredients\nCrude protein (min) 20 %\tduck, rice,\n"
+            "Crude fat (min) 10 %\tpeas\n\nFeeding: one cup",
+            ["duck", "rice", "peas"],
+            [("protein", 20), ("fat", 10)],
+        ),
+    ],
+)
+def test_headings_with_tabs_between_begin_columns_of_their_own(
+    text: str, names: list[str], figures: list[tuple[str, int]]
+) -> None:
+    label = read_label(Source(text, "-"))
+    assert (_names(label), _figures(label)) == (names, figures)
+    bodies = [section.body for section in label.sections]
+    assert bodies == sorted(bodies)
+
+
+def test_what_stands_beside_a_right_heading_does_not_go_on_below_it() -> None:
+    label = read_label(Source("Ingredients: duck, rice\tGuaranteed analysis\nash 5 %", "-"))
+    assert _names(label) == ["duck", "rice"]
+    assert _figures(label) == [("ash", 5)]
