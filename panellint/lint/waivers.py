@@ -16,18 +16,10 @@ from typing import NamedTuple
 from panellint.core.findings import Certainty, Edit, Finding, Observation, Remedy
 from panellint.core.source import Source, Span
 from panellint.label.model import WaiverLine
-from panellint.rulepacks import parameters as takes
 from panellint.rulepacks import registry
 from panellint.rulepacks.data import data
 from panellint.rulepacks.model import Rule
 from panellint.rulepacks.settings import Settings
-
-#: What can be wrong with a waiver: the values of the parameter `fault`, graver ones first.
-#: Of each waiver the first that is true is told.
-FAULTS = (
-    "pattern", "unknown-rule", "locked", "without-reason", "without-date", "expired", "too-long",
-    "unused", "ending",
-)  # fmt: skip
 
 
 class Terms(NamedTuple):
@@ -163,10 +155,3 @@ def _removals(fault: str, waiver: WaiverLine, source: Source) -> Iterator[Remedy
     if start == 0 or text[start - 1] in "\r\n":
         end += 2 if text[end : end + 2] == "\r\n" else text[end : end + 1] in ("\r", "\n")
     yield Remedy("Remove the waiver", (Edit(Span(start, end), ""),))
-
-
-DECLARATIONS = {
-    "review": takes.check(
-        takes.text("fault", "What is wrong with a waiver.", *FAULTS), variants=("near", "far")
-    )
-}

@@ -15,6 +15,8 @@ PACK_FOLDERS = ("us", "eu", "uk", "ca", "practice")
 REQUIREMENTS, STATES = "requirements.yaml", "states.yaml"
 #: The data that name regular expressions which the words of packs take.
 EXPRESSIONS = "words/expressions"
+#: The data that say what a rule of each check may give.
+DECLARATIONS = "data/checks"
 #: Folders of `rules/` that are no data: packs, and what has a compiled form of its own.
 _APART = {*PACK_FOLDERS, "ingredients"}
 

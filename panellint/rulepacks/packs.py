@@ -12,7 +12,14 @@ from typing import Any
 from panellint.core.cache import cached, short_digest
 from panellint.core.paths import rules_folder
 from panellint.rulepacks import data as data_files
-from panellint.rulepacks.data import EXPRESSIONS, PACK_FOLDERS, REQUIREMENTS, STATES, inputs
+from panellint.rulepacks.data import (
+    DECLARATIONS,
+    EXPRESSIONS,
+    PACK_FOLDERS,
+    REQUIREMENTS,
+    STATES,
+    inputs,
+)
 from panellint.rulepacks.model import (
     Applies,
     Change,
@@ -43,7 +50,7 @@ def forget() -> None:
 @lru_cache(maxsize=32)
 def _load(own: tuple[Path, ...]) -> dict[str, Rule]:
     files = pack_files()
-    expressions = rules_folder() / f"{EXPRESSIONS}.yaml"
+    used = [rules_folder() / f"{name}.yaml" for name in (DECLARATIONS, EXPRESSIONS)]
 
     def build() -> Any:
         from panellint.rulepacks.compile import packs
@@ -52,7 +59,7 @@ def _load(own: tuple[Path, ...]) -> dict[str, Rule]:
 
     name = f"packs-{short_digest(own)}" if own else "packs"
     try:
-        compiled: Mapping[str, Any] = cached(name, inputs([*files, *own, expressions]), build)
+        compiled: Mapping[str, Any] = cached(name, inputs([*files, *own, *used]), build)
     except OSError:
         compiled = build()
     rules = {data["id"]: _rule(data) for data in compiled["rules"]}

@@ -1,7 +1,7 @@
-"""What a check takes: its parameters as they are declared beside it, and as a rule gives them.
+"""What a check takes: its parameters as they are declared, and as a rule gives them.
 
-A check's module has a mapping DECLARATIONS of function name to Declaration. Packs are validated
-and compiled by it, the JSON Schema of packs and `panellint rule --checks` are made of it.
+rules/data/checks.yaml states them, check by check. Packs are validated and compiled by it, the JSON
+Schema of packs and `panellint rule --checks` are made of it.
 """
 
 from collections.abc import Callable, Iterator, Mapping
@@ -59,66 +59,28 @@ class Declaration(NamedTuple):
     variants: tuple[str, ...] = ()
 
 
-def check(*parameters: Parameter, variants: tuple[str, ...] = ()) -> Declaration:
-    """Declares what a rule of a check may give."""
-    return Declaration(parameters, variants)
+def declared(check: str, stated: Mapping[str, Any]) -> Declaration:
+    """Returns what a rule of a check may give, from what is stated of each check, by name."""
+    parameters = stated[check].get("parameters", {})
+    return Declaration(
+        tuple(_parameter(name, given, stated) for name, given in parameters.items()),
+        tuple(stated[check].get("variants", ())),
+    )
 
 
-def number(name: str, unit: str, meaning: str, default: Any = REQUIRED) -> Parameter:
-    """Declares a number in a unit ("percent as fed")."""
-    return Parameter(name, Type.NUMBER, meaning, unit, default)
-
-
-def count(name: str, unit: str, meaning: str, default: Any = REQUIRED) -> Parameter:
-    """Declares a whole number of something."""
-    return Parameter(name, Type.COUNT, meaning, unit, default)
-
-
-def counts(name: str, unit: str, meaning: str, default: Any = REQUIRED) -> Parameter:
-    """Declares a list of whole numbers."""
-    return Parameter(name, Type.COUNTS, meaning, unit, default)
-
-
-def flag(name: str, meaning: str, default: Any = REQUIRED) -> Parameter:
-    """Declares what is true or false."""
-    return Parameter(name, Type.FLAG, meaning, default=default)
-
-
-def text(name: str, meaning: str, *values: str, default: Any = REQUIRED) -> Parameter:
-    """Declares a text, one of `values` where there are any."""
-    return Parameter(name, Type.TEXT, meaning, default=default, values=values)
-
-
-def texts(name: str, meaning: str, *values: str, default: Any = REQUIRED) -> Parameter:
-    """Declares a list of texts, each one of `values` where there are any."""
-    return Parameter(name, Type.TEXTS, meaning, default=default, values=values)
-
-
-def words(name: str, meaning: str, default: Any = REQUIRED) -> Parameter:
-    """Declares words and phrases to search for (`core.wording`)."""
-    return Parameter(name, Type.WORDS, meaning, default=default)
-
-
-def ingredients(name: str, meaning: str, default: Any = REQUIRED) -> Parameter:
-    """Declares a choice of ingredients (`ingredients.selector`)."""
-    return Parameter(name, Type.INGREDIENTS, meaning, default=default)
-
-
-def table(
-    name: str, meaning: str, of: Parameter, *values: str, default: Any = REQUIRED
-) -> Parameter:
-    """Declares keys, each one of `values` where there are any, with values of one type."""
-    return Parameter(name, Type.TABLE, meaning, default=default, values=values, fields=(of,))
-
-
-def group(name: str, meaning: str, *fields: Parameter, default: Any = REQUIRED) -> Parameter:
-    """Declares a mapping with fields of its own."""
-    return Parameter(name, Type.GROUP, meaning, default=default, fields=fields)
-
-
-def rows(name: str, meaning: str, *fields: Parameter, default: Any = REQUIRED) -> Parameter:
-    """Declares a list of mappings with the same fields."""
-    return Parameter(name, Type.ROWS, meaning, default=default, fields=fields)
+def _parameter(name: str, given: Any, stated: Mapping[str, Any]) -> Parameter:
+    while isinstance(given, str):
+        given = stated[given]["parameters"][name]
+    [kind] = given.keys() & {each.name.lower() for each in Type}
+    return Parameter(
+        name,
+        Type[kind.upper()],
+        given[kind],
+        given.get("unit", ""),
+        given.get("default", REQUIRED),
+        tuple(given.get("values", ())),
+        tuple(_parameter(field, of, stated) for field, of in given.get("fields", {}).items()),
+    )
 
 
 class Parameters(Mapping[str, Any]):
@@ -179,6 +141,11 @@ class Parameters(Mapping[str, Any]):
         """Returns the words to search for. Raises InputError as `text` does."""
         return self.built(key, _wording)
 
+    def wordings(self, key: str) -> dict[str, Wording]:
+        """Returns the words of a table as searches, by its keys. Raises InputError where it is
+        missing."""
+        return self.built(key, _wordings)
+
     def built(self, key: str, build: Callable[[Any, str], T]) -> T:
         """Returns what `build` makes of a parameter and the pack's path, built once: what a rule
         searches for is the same for every label. Raises InputError where it is missing."""
@@ -202,3 +169,7 @@ def _texts(value: Any, where: str) -> tuple[str, ...]:
 
 def _wording(value: Any, where: str) -> Wording:
     return Wording(value)
+
+
+def _wordings(value: Mapping[str, Any], where: str) -> dict[str, Wording]:
+    return {key: Wording(words) for key, words in value.items()}

@@ -2,7 +2,8 @@
 
 A rule names its check; the function is imported when the rule first runs. A check is
 `check(context, rule) -> Iterable[Observation]` and knows neither severity nor wording. To add
-one: write the function in `panellint/lint/checks/`, and name it here. Other packages add theirs
+one: write the function in `panellint/lint/checks/`, name it here, and state in
+rules/data/checks.yaml what its rules may give. Other packages add theirs
 through the entry-point group `panellint.checks`, which is looked at only for a name that is
 not in this table.
 """
@@ -15,7 +16,8 @@ from typing import Any, NamedTuple
 
 from panellint.core.errors import PanellintError, UnknownName
 from panellint.core.findings import Observation
-from panellint.rulepacks.parameters import Declaration
+from panellint.rulepacks.data import DECLARATIONS, data
+from panellint.rulepacks.parameters import Declaration, declared
 
 GROUP = "panellint.checks"
 
@@ -242,11 +244,19 @@ def _imported(place: str) -> Any:
 
 def declaration(name: str) -> Declaration | None:
     """Returns what a rule of the check may give; None where a check of another package declares
-    nothing. Raises UnknownName, and PanellintError where the package cannot be loaded."""
-    function = find(name).function
-    declared = getattr(import_module(function.__module__), "DECLARATIONS", {})
-    declares: Declaration | None = declared.get(function.__name__)
-    return declares
+    nothing: its module states it under `DECLARATIONS`, by the function's name, as
+    rules/data/checks.yaml states ours. Raises UnknownName, and PanellintError where the package
+    cannot be loaded or states what cannot be read."""
+    if name in CHECKS:
+        return declared(name, data(DECLARATIONS))
+    function, package = find(name)[1:]
+    stated = getattr(import_module(function.__module__), "DECLARATIONS", {})
+    try:
+        return declared(function.__name__, stated) if function.__name__ in stated else None
+    except (AttributeError, KeyError, TypeError, ValueError) as error:
+        raise PanellintError(
+            f"what check `{name}` of package {package} declares cannot be read: {error!r}"
+        ) from error
 
 
 @cache

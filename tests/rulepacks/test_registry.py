@@ -13,6 +13,7 @@ import pytest
 
 from panellint.core.errors import PanellintError, UnknownName
 from panellint.rulepacks import registry
+from panellint.rulepacks.parameters import Declaration, Parameter, Type
 
 
 @pytest.mark.parametrize("name", registry.CHECKS)
@@ -50,7 +51,10 @@ def test_an_unknown_check_is_told_with_the_nearest() -> None:
 def foreign(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     """A package of somebody else, as an installer leaves it."""
     (tmp_path / "larder_checks.py").write_text(
-        "def good(case, rule):\n    return ()\n\nvalue = 3\n", encoding="utf-8"
+        "def good(case, rule):\n    return ()\n\nvalue = 3\n"
+        "most = {'count': 'So many.', 'unit': 'geese'}\n"
+        "DECLARATIONS = {'good': {'parameters': {'most': most}}}\n",
+        encoding="utf-8",
     )
     info = tmp_path / "larder_checks-1.0.dist-info"
     info.mkdir()
@@ -77,6 +81,19 @@ def test_a_check_of_another_package_is_found_and_bears_its_name() -> None:
     assert check.package == "larder-checks"
     assert check.function(None, None) == ()
     assert "larder-good" in registry.names()
+
+
+@pytest.mark.usefixtures("foreign")
+def test_a_check_of_another_package_declares_as_ours_are_declared(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    declaration = registry.declaration("larder-good")
+    most = Parameter("most", Type.COUNT, "So many.", "geese")
+    assert declaration == Declaration((most,))
+    module = import_module("larder_checks")
+    monkeypatch.setattr(module, "DECLARATIONS", {"good": {"parameters": {"most": {"cont": "x"}}}})
+    with pytest.raises(PanellintError, match="declares cannot be read"):
+        registry.declaration("larder-good")
 
 
 @pytest.mark.usefixtures("foreign")

@@ -25,7 +25,6 @@ from panellint.label.claims import (
     words_of,
 )
 from panellint.lint.checks.support.free_text import FreeText, free_text, free_text_matches
-from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
 from panellint.rulepacks.model import Rule
 
@@ -282,6 +281,3 @@ def _observation(
             *(Related(place, f"also against `{claim}`") for place in others),
         ),
     )
-
-
-DECLARATIONS = {"check": takes.check(variants=("certain", "doubtful"))}

@@ -17,7 +17,6 @@ from panellint.core.wording import Wording, regex
 from panellint.ingredients.selector import Choice, listing
 from panellint.label.model import AdditiveAmount, Guarantee, Section
 from panellint.lint.checks.support.label_parts import is_whole, where
-from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
 from panellint.rulepacks.model import Rule
 
@@ -339,25 +338,3 @@ def stated_for_all(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         if words.search(text[start : section.body.end]):
             return
     yield Observation(where(context, "additives"), Certainty.PRACTICE)
-
-
-DECLARATIONS = {
-    "disagreeing": takes.check(),
-    "unauthorised": takes.check(variants=("withdrawn",)),
-    "without_amount": takes.check(),
-    "maximum": takes.check(
-        takes.number("moisture", "percent", "The moisture for which the maxima stand."),
-        takes.count("times", "maxima", "So often the maximum may a complementary food hold it."),
-        takes.texts("complete", "Kinds of statement that make a food complete."),
-        takes.flag("organic", "Whether the limit is that of organic sources of an element.", False),
-        takes.words("whole-ration", "Feeding directions that make a food the whole ration."),
-        variants=("dry", "complementary", "compound"),
-    ),
-    "misplaced": takes.check(
-        takes.ingredients("which", "What belongs under the heading of additives."),
-        variants=("one",),
-    ),
-    "stated_for_all": takes.check(
-        takes.words("words", "What the heading or the list of additives must say.")
-    ),
-}

@@ -10,7 +10,6 @@ from panellint.core.source import Span
 from panellint.core.text import one_line, unbroken
 from panellint.core.wording import Wording, regex, spaced
 from panellint.label.statements import species_in, stages_in
-from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.free_text import free_text_matches
 from panellint.lint.checks.support.label_parts import (
     is_doubtful,
@@ -20,7 +19,6 @@ from panellint.lint.checks.support.label_parts import (
     stated,
     where,
 )
-from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
 from panellint.rulepacks.model import Rule
 from panellint.rulepacks.parameters import Parameters
@@ -149,7 +147,7 @@ def wording(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds statements whose wording is not the enacted one, or that name no life stage."""
     with_ = rule.parameters
     for adequacy in context.label.adequacy:
-        enacted = with_.built("enacted", common.wordings).get(adequacy.route)
+        enacted = with_.wordings("enacted").get(adequacy.route)
         if enacted is None:
             continue
         printed = one_line(unbroken(context.source.slice(adequacy.span)))
@@ -213,60 +211,3 @@ def _word(context: LabelContext, span: Span, part: str, name: str, key: str = "s
     words = next(row["words"] for row in data("words/statements")[part] if row[key] == name)
     match = re.search(spaced("|".join(words)), context.source.slice(span), re.IGNORECASE)
     return Span(span.start + match.start(), span.start + match.end()) if match else span
-
-
-DECLARATIONS = {
-    "missing": takes.check(
-        takes.table(
-            "except-uses",
-            "Uses of a food that owe no statement, by edition of the text.",
-            takes.texts("uses", "Uses of a food."),
-        ),
-        common.DOUBTFUL_USES,
-        takes.words("claims", "Words that call a food complete."),
-        takes.table(
-            "called",
-            "How words begin of which such a food must be called one, by edition of the text.",
-            takes.texts("words", "Beginnings of words."),
-            default={},
-        ),
-        takes.table(
-            "no-statements",
-            "Kinds of words that are a statement of something else there, by edition.",
-            takes.texts("routes", "Kinds of statement."),
-            default={},
-        ),
-        variants=("claimed", "maybe here", "other word"),
-    ),
-    "contradiction": takes.check(
-        takes.texts("complete", "Kinds of statement that make a food complete."),
-        takes.texts("partial", "Kinds of statement that make it part of a diet."),
-    ),
-    "species": takes.check(),
-    "stage": takes.check(
-        takes.texts("named", "Life stages in the name that the rule is about."),
-        takes.texts("enough", "Life stages of a statement that cover these."),
-    ),
-    "size_excluded": takes.check(
-        takes.words("words", "Words of a size in the product's name."),
-        takes.texts("stages", "Life stages in the name that the rule is about."),
-    ),
-    "wording": takes.check(
-        takes.table(
-            "enacted",
-            "The enacted words of each kind of statement.",
-            takes.words("words", "Words that the statement must have."),
-        ),
-        takes.texts("with-stage", "Kinds of statement that name a life stage."),
-        takes.words("stages", "Words of the life stages that there are."),
-        variants=("stage",),
-    ),
-    "large_size": takes.check(
-        takes.words("words", "Words by which a statement takes in growth."),
-        takes.texts("stages", "Life stages of a statement that the rule is about."),
-        common.ROUTES,
-        takes.words("enacted", "The enacted words on large-size dogs."),
-        takes.words("large", "Any words on them."),
-        variants=("wording",),
-    ),
-}

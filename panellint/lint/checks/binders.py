@@ -9,7 +9,6 @@ from collections.abc import Iterator
 from panellint.analysis.context import LabelContext
 from panellint.analysis.starch_roles import answers
 from panellint.core.findings import Certainty, Observation
-from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.model import Rule
 
 
@@ -31,24 +30,3 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                 rests_on=answer.stands.rests_on,
                 proof=answer.sources,
             )
-
-
-DECLARATIONS = {
-    "check": takes.check(
-        takes.text(
-            "answer",
-            "The answer that gives a finding.",
-            "bulk",
-            "holds shape",
-            "undecided",
-            "binds",
-        ),
-        takes.number("starch-binds-up-to", "percent of the mix", "A binder's part."),
-        takes.number("gum-binds-up-to", "percent of the mix", "All gums together."),
-        takes.count("bulk-among-first", "entries", "High in the list is so far down."),
-        takes.ingredients("starches", "Starches that bind or fill."),
-        takes.ingredients("gums", "Gums, which bind in small amounts."),
-        takes.ingredients("markers", "What is little itself, such as salt."),
-        takes.texts("shaped", "Forms in which starch holds the shape."),
-    )
-}

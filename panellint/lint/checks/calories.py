@@ -12,7 +12,6 @@ from panellint.core.numbers import NUMBER, number
 from panellint.core.source import Span
 from panellint.core.units import ENERGY, grams_in, kilocalories, spellings_of
 from panellint.label.model import EnergyFigure
-from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.label_parts import (
     is_doubtful,
     is_whole,
@@ -21,7 +20,6 @@ from panellint.lint.checks.support.label_parts import (
     where,
 )
 from panellint.nutrition.energy import factors, kcal_per_kg, modified_atwater
-from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.model import Rule
 
 _ENERGY = re.compile(
@@ -202,30 +200,3 @@ def figure_per_kg(context: LabelContext) -> EnergyFigure | None:
 def _half(value: Decimal) -> Decimal:
     """Returns half a unit of the last printed digit."""
     return Decimal((0, (5,), int(value.as_tuple().exponent) - 1))
-
-
-_FAULTS = ("missing", "per-kg", "familiar-unit", "method")
-
-DECLARATIONS = {
-    "line": takes.check(
-        takes.text("fault", "What the calorie line lacks.", *_FAULTS),
-        common.DOUBTFUL_USES,
-        variants=("maybe here", "unread"),
-    ),
-    "unit_weight": takes.check(
-        takes.number("within-percent", "percent", "How far rounding may explain a gap.")
-    ),
-    "figure": takes.check(
-        takes.number("above", "kcal/kg", "No food has more energy than this."),
-        variants=("nothing",),
-    ),
-    "against_guarantees": takes.check(
-        takes.text("side", "Where the declared figure stands.", "below", "above"),
-        takes.table(
-            "percent",
-            "How far apart the figures may be, by class of moisture.",
-            takes.number("apart", "percent of the figure from guarantees", "How far."),
-            *common.MOISTURE_CLASSES,
-        ),
-    ),
-}

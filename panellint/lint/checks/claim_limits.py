@@ -11,10 +11,8 @@ from panellint.core.text import one_line
 from panellint.core.units import kilocalories
 from panellint.label.model import Bound
 from panellint.lint.checks.calories import figure_per_kg
-from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.free_text import free_text_matches
 from panellint.nutrition.forms import moisture_class
-from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.model import Rule
 
 
@@ -112,29 +110,3 @@ def _class(context: LabelContext) -> tuple[str, bool] | None:
         return moisture_class(float(moisture.value)), True
     wetness = context.form.moisture_class
     return (wetness, False) if wetness else None
-
-
-def _at_most(unit: str, what: str) -> takes.Parameter:
-    return takes.table(
-        "at-most",
-        f"{what} that a food may have, by class of moisture.",
-        takes.number("most", unit, f"{what}."),
-        *common.MOISTURE_CLASSES,
-    )
-
-
-DECLARATIONS = {
-    "energy": takes.check(
-        common.CLAIM, _at_most("kcal/kg as fed", "The most energy"), variants=("no figure",)
-    ),
-    "fat": takes.check(
-        common.CLAIM,
-        _at_most("percent as fed", "The most crude fat"),
-        variants=("least", "no maximum"),
-    ),
-    "compared": takes.check(
-        common.CLAIM,
-        takes.words("percentage", "Words that say by how much."),
-        takes.words("than", "Words that say less than what."),
-    ),
-}

@@ -8,14 +8,12 @@ from panellint.core.findings import Certainty, Observation
 from panellint.core.source import Span
 from panellint.core.text import one_line
 from panellint.label.claims import searches
-from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.free_text import (
     behind_figures,
     free_text,
     free_text_matches,
     said,
 )
-from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.model import Rule
 
 
@@ -52,13 +50,3 @@ def classed(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 def _words(span: Span, words: str) -> Observation:
     return Observation(span, Certainty.PRACTICE, {"words": one_line(words)})
-
-
-DECLARATIONS = {
-    "anywhere": takes.check(takes.words("words", "What no part of the label may say.")),
-    "claimed": takes.check(common.CLAIM),
-    "classed": takes.check(
-        takes.text("class", "The class of claims, a key of `classes` in rules/words/claims.yaml."),
-        takes.words("unless", "Words by which a claim is in order.", None),
-    ),
-}

@@ -23,7 +23,6 @@ from panellint.ingredients.selector import Choice, names_one
 from panellint.label.claims import languages, phrases
 from panellint.lint.checks.support.descending import marker_before
 from panellint.lint.checks.support.free_text import FreeText, free_text_matches, said
-from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
 from panellint.rulepacks.model import Rule
 
@@ -337,45 +336,3 @@ def _dropping(context: LabelContext, rule: Rule, claim: dict[str, str]) -> Itera
 def _moisture(entry: Ingredient) -> tuple[float, float] | None:
     moisture = entry.match.known.range_of("moisture") if entry.match else None
     return (moisture.low, moisture.high) if moisture else None
-
-
-DECLARATIONS = {
-    "single_protein": takes.check(
-        takes.ingredients("protein", "What counts as a source of protein."),
-        takes.ingredients("perhaps", "What holds a little protein."),
-        variants=("certain", "doubtful"),
-    ),
-    "limited": takes.check(
-        takes.text("claim", "The claim, a key of `phrases` in rules/words/claims/."),
-        takes.count("at-most", "ingredients", "So many may be declared."),
-        takes.ingredients("uncounted", "What nobody counts."),
-    ),
-    "made_with": takes.check(
-        takes.number("share-at-least", "percent of the mix", "Less is little."),
-        takes.texts("after", "Ingredients of which there is never much.", default=[]),
-        takes.texts("exempt", "Kinds of ingredient that are passed over.", default=[]),
-        variants=("absent", "behind", "little"),
-    ),
-    "raw": takes.check(
-        takes.texts("cooked-forms", "Forms of food that are cooked."),
-        takes.ingredients("cooked", "What was rendered or cooked."),
-        variants=("form", "holds", "words"),
-    ),
-    "human_grade": takes.check(
-        takes.ingredients("feed", "What is made for feed alone."), variants=("holds", "asks")
-    ),
-    "dish": takes.check(
-        takes.text("dish", "The dish, a key of `phrases` in rules/words/claims/."),
-        takes.ingredients("needs", "What such a dish takes."),
-    ),
-    "broth": takes.check(
-        takes.number("moisture-at-least", "percent as fed", "Less is not mostly water."),
-        variants=("broth", "guaranteed"),
-    ),
-    "first_ingredient": takes.check(
-        takes.text("asks", "Which order counts.", "order", "dry matter"),
-        takes.number("fresh-from", "percent moisture", "What holds less is not fresh.", None),
-        takes.count("looked-at", "entries", "So many after the first count.", None),
-        takes.ingredients("uncounted", "What is left out of the ranking.", None),
-    ),
-}

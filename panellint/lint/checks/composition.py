@@ -15,7 +15,6 @@ from panellint.ingredients.model import Ingredient
 from panellint.ingredients.own_names import supports
 from panellint.lint.checks.support.free_text import free_text
 from panellint.lint.checks.support.phrases import declared_here
-from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
 from panellint.rulepacks.model import Rule
 
@@ -202,26 +201,3 @@ def permitted(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         unread = entry.match is None and not entry.members and bool(entry.name)
         if named or collective.fullmatch(fold_name(entry.name)) or (unread and mostly):
             yield Observation(entry.name_span, Certainty.PRACTICE, {"name": entry.name})
-
-
-_TIERS = takes.texts("tiers", "Tiers of the name that stress an ingredient.")
-_EXEMPT = takes.texts("exempt", "Kinds and ids that are no feed material.")
-
-DECLARATIONS = {
-    "emphasis": takes.check(
-        _TIERS, _EXEMPT, takes.words("claims", "Words in claims before what they stress.")
-    ),
-    "stressed_nowhere": takes.check(
-        _TIERS,
-        _EXEMPT,
-        takes.table(
-            "categories",
-            "Numbers of the categories (82/475/EEC) that can hold a kind of ingredient.",
-            takes.counts("numbers", "numbers", "Numbers of categories."),
-        ),
-    ),
-    "mixing": takes.check(
-        takes.texts("kinds", "Kinds of single materials that stand against categories.")
-    ),
-    "permitted": takes.check(takes.words("words", "Collective names that are no categories.")),
-}

@@ -10,9 +10,7 @@ from panellint.core.source import Span
 from panellint.core.text import fold, one_line
 from panellint.label.bound_words import bound_words
 from panellint.label.model import Bound
-from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.label_parts import is_whole, lacking, maybe_nutrients, where
-from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.model import Rule
 
 
@@ -92,37 +90,3 @@ def other_names(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         if other and name in other["names"]:
             values = {"printed": guarantee.printed, "wanted": other["wanted"]}
             yield Observation(guarantee.name_span, Certainty.PRACTICE, values)
-
-
-DECLARATIONS = {
-    "missing": takes.check(
-        takes.table(
-            "nutrients",
-            "The constituents that are due, and what the market calls each.",
-            takes.text("name", "Its name on a label."),
-        ),
-        common.ROUTES,
-        takes.texts("except-routes", "Statements of foods that owe none.", default=[]),
-        takes.texts("only-routes", "Statements of the foods that owe them.", default=[]),
-        common.EXCEPT_USES,
-        takes.texts("also-routes", "Statements of foods that do with less ash.", default=[]),
-        takes.number("mineral-ash", "percent as fed", "Ash of a mineral feed at least.", 0),
-        variants=("all", "maybe here"),
-    ),
-    "moisture": takes.check(
-        takes.number("above", "percent as fed", "Moisture that must be declared.")
-    ),
-    "as_declared": takes.check(),
-    "other_names": takes.check(
-        takes.table(
-            "foreign",
-            "Names of another market, by nutrient.",
-            takes.group(
-                "name",
-                "What stands there and what is wanted.",
-                takes.texts("names", "Names of another market, in small letters."),
-                takes.text("wanted", "The market's own name."),
-            ),
-        )
-    ),
-}

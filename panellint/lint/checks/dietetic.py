@@ -21,7 +21,6 @@ from panellint.lint.checks.additives import element_of, in_unit
 from panellint.lint.checks.support.free_text import FreeText, behind_figures, free_text
 from panellint.lint.checks.support.label_parts import is_whole, lacking, where
 from panellint.nutrition.tolerances import tolerance
-from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
 from panellint.rulepacks.model import Rule
 
@@ -297,14 +296,3 @@ def _slack(context: LabelContext, given: Guarantee) -> float:
     except (KeyError, ImpossibleFigure):
         widest = 0
     return float(widest or value * data(_DATA)["deviation"] / 100)
-
-
-DECLARATIONS = {
-    "purpose": takes.check(),
-    "implied": takes.check(),
-    "kind": takes.check(),
-    "limit": takes.check(variants=("about", "other")),
-    "declared": takes.check(),
-    "sentence": takes.check(),
-    "length": takes.check(variants=("longer",)),
-}

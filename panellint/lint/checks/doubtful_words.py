@@ -13,9 +13,7 @@ from panellint.core.wording import Wording
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.selector import Choice, is_one_animal, listing
 from panellint.ingredients.spelling import is_sure, near_name, unknown
-from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.label_parts import declaration_text
-from panellint.rulepacks import parameters as takes
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -178,24 +176,3 @@ def _states_purpose(
         return False
     before = context.source.slice(Span(parent.span.start, entry.span.start))
     return bool(words.search(before) or any(words.search(note) for note in parent.notes))
-
-
-DECLARATIONS = {
-    "listed": takes.check(
-        common.CERTAINTY,
-        takes.flag("whole", "Whether the words are the whole name of an entry."),
-        takes.words("words", "What the list must not say."),
-        takes.flag("bare", "Whether an entry with a bracket behind it is passed over.", False),
-    ),
-    "unnamed_animal": takes.check(takes.words("words", "Whole names that name no animal.")),
-    "misspelt": takes.check(),
-    "capitals": takes.check(
-        takes.count("shortest", "letters", "A shorter word is an abbreviation."),
-        takes.number("rest-at-least", "percent of the names", "So many stand in small letters."),
-        takes.texts("passed-over", "Kinds of ingredient that go by abbreviations.", default=[]),
-    ),
-    "purpose": takes.check(
-        takes.ingredients("which", "What is named with its purpose."),
-        takes.words("said-by", "Words that say the purpose."),
-    ),
-}

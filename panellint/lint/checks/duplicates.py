@@ -7,7 +7,6 @@ from panellint.analysis.context import LabelContext
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.text import fold
 from panellint.ingredients.model import Ingredient
-from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
 from panellint.rulepacks.model import Rule
 
@@ -55,8 +54,3 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             },
             related=(Related(earlier.name_span, "first declared here"),),
         )
-
-
-DECLARATIONS = {
-    "check": takes.check(takes.text("by", "What two entries have in common.", "name", "synonym"))
-}

@@ -9,13 +9,11 @@ from panellint.core.errors import NotComputable
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.numbers import number
 from panellint.core.units import convert
-from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.label_parts import stated, where
 from panellint.lint.checks.support.phrases import certainty_of
 from panellint.nutrition.adequacy import MEETS
 from panellint.nutrition.nutrients import unit_of
 from panellint.nutrition.profiles import DRY_MATTER, UNREAD, Profile, ProfileLimit, profile
-from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.model import Rule
 from panellint.shares.model import Base, Bounds
 from panellint.shares.premises import LITERATURE, Premise
@@ -142,9 +140,3 @@ def _reached(context: LabelContext, limit: ProfileLimit, bounds: Bounds) -> str:
     most = convert(bounds.high, unit, limit.unit)
     doubt = "" if limit.confirmed else UNREAD
     return f"at most {number(most)} of {number(limit.low or 0.0)} {limit.unit}{doubt}"
-
-
-DECLARATIONS = {
-    "clash": takes.check(variants=("ranges",)),
-    "out_of_reach": takes.check(common.ROUTES),
-}

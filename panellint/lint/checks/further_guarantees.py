@@ -10,7 +10,6 @@ from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.units import units_of
 from panellint.label.model import Bound, Guarantee
 from panellint.nutrition.profiles import authority_of, profile
-from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.model import Rule
 
 #: Stages whose profiles together name every nutrient that an authority knows of.
@@ -169,28 +168,3 @@ def unmarked(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             {"name": guarantee.printed, "species": context.species.capitalize()},
             variant="disclaimer" if guarantee.marks else "mark" if disclaimed else "",
         )
-
-
-_PASSED_OVER = takes.texts("passed-over", "Guarantees that stand before the further ones.")
-
-DECLARATIONS = {
-    "unmarked": takes.check(
-        takes.words("disclaimer", "Words of the disclaimer."),
-        takes.texts("also-essential", "Nutrients that stand in the profile under another name."),
-        takes.texts("passed-over", "Nutrients that have a rule of their own."),
-        variants=("disclaimer", "mark"),
-    ),
-    "order": takes.check(_PASSED_OVER, variants=("beyond",)),
-    "units": takes.check(_PASSED_OVER),
-    "bounds": takes.check(_PASSED_OVER),
-    "by_activity": takes.check(
-        takes.text("nutrient", "What is guaranteed so."),
-        takes.texts("units", "Measures whose units count it."),
-        takes.words("species", "Names of what it is of."),
-        variants=("unit",),
-    ),
-    "pair": takes.check(
-        takes.texts("nutrients", "Guarantees that are given together or not at all."),
-        variants=("bound",),
-    ),
-}

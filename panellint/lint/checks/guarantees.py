@@ -13,7 +13,6 @@ from panellint.core.source import Span
 from panellint.core.text import fold
 from panellint.label.bound_words import bound_of, bound_words
 from panellint.label.model import Bound, Guarantee
-from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.label_parts import (
     is_doubtful,
     is_whole,
@@ -22,7 +21,6 @@ from panellint.lint.checks.support.label_parts import (
     where,
 )
 from panellint.nutrition.forms import moisture_class
-from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
 from panellint.rulepacks.model import Rule
 from panellint.rulepacks.parameters import Parameters
@@ -321,38 +319,3 @@ def _natural_moisture(context: LabelContext, at: float) -> float | None:
         return None
     bounds = context.order.bounds(weights, Base.MIX_WITHOUT_WATER)
     return bounds.high if bounds.sure else None
-
-
-_LINES = takes.text("lines", "The data that maps an edition to the mandatory lines.")
-
-DECLARATIONS = {
-    "missing": takes.check(
-        _LINES,
-        common.EXCEPT_USES,
-        common.DOUBTFUL_USES,
-        takes.texts("always", "Nutrients that every use of a food owes.", default=[]),
-        variants=("all", "doubtful", "maybe here", "sliding"),
-    ),
-    "order": takes.check(
-        _LINES, takes.texts("then", "Nutrients that stand behind these, in order.", default=[])
-    ),
-    "bound": takes.check(_LINES, takes.text("fault", "How a line binds.", "swapped", "unstated")),
-    "figures": takes.check(
-        takes.texts("of-many", "Nutrients that are many things.", default=[]),
-        variants=("contradiction", "negative", "twice"),
-    ),
-    "sums": takes.check(
-        takes.text("fault", "Which sum counts.", "impossible", "unreachable"),
-        takes.texts("parts", "Nutrients of which none holds another."),
-        takes.texts("always", "Nutrients that count whatever their bound.", default=[]),
-        takes.text("last", "The nutrient whose maximum is added.", default=None),
-        takes.number("slack", "percentage points", "How far the sum may go over.", 0),
-        takes.number("tolerance", "percentage points", "How far declared values may.", 0),
-    ),
-    "moisture": takes.check(
-        takes.number("above", "percent as fed", "The ceiling."),
-        takes.number("at", "0 to 1", "Which point of an ingredient's range counts."),
-        takes.words("words", "Names of foods that may hold more."),
-    ),
-    "of_form": takes.check(),
-}

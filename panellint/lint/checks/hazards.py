@@ -15,7 +15,6 @@ from panellint.core.findings import Certainty, Observation
 from panellint.core.numbers import number
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.selector import Choice
-from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
 from panellint.rulepacks.model import Rule
 
@@ -136,32 +135,3 @@ def daily(context: LabelContext, stands: ListPosition) -> str:
         f"{beside}at {low} to {high} g of such food per kg of body weight a day, "
         f"{number(round(most, 4))} g/kg at most"
     )
-
-
-DECLARATIONS = {
-    "check": takes.check(
-        takes.text("level", "How grave the hazard is.", "error", "warning", "note"),
-        takes.ingredients("elsewhere", "What another rule speaks of.", []),
-        takes.texts(
-            "elsewhere-in", "The markets where another rule does so; else all.", default=None
-        ),
-        takes.rows(
-            "only-among-first",
-            "What harms only as a large part of the diet.",
-            takes.ingredients("which", "Such ingredients."),
-            takes.count("first", "entries", "So far down the list they count."),
-            default=[],
-        ),
-        takes.texts("beside", "Uses of a food that is fed beside a diet.", default=[]),
-        takes.rows(
-            "little",
-            "What is a judgement where it stands behind an ingredient of little weight.",
-            takes.ingredients("which", "Such ingredients."),
-            takes.number("under", "percent of the mix", "So much they usually are."),
-            takes.texts("species", "The animals for which that is little."),
-            takes.ingredients("after", "What they stand behind."),
-            default=[],
-        ),
-        variants=("little",),
-    )
-}

@@ -10,8 +10,6 @@ from panellint.analysis.list_position import standing
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.selector import Choice, Listing, listing
-from panellint.lint.checks.support import common_parameters as common
-from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.model import Rule
 
 
@@ -70,14 +68,3 @@ def _in_part(context: LabelContext, rule: Rule, ingredients: list[Ingredient]) -
         most = rule.parameters.number("among-first")
         ingredients = [entry for entry in ingredients if entry.path[0] < most]
     return ingredients
-
-
-DECLARATIONS = {
-    "check": takes.check(
-        common.CERTAINTY,
-        takes.ingredients("which", "What the rule bars or asks about."),
-        takes.count("among-first", "entries", "Only so far down the list.", None),
-        takes.ingredients("before", "Only before the first of these.", None),
-        takes.count("at-least", "ingredients", "So many must stand there.", 1),
-    )
-}

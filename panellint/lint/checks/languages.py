@@ -20,9 +20,7 @@ from panellint.ingredients.model import Ingredient
 from panellint.ingredients.resolve import identify
 from panellint.label.model import Label
 from panellint.lint.checks.additives import element_of
-from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.label_parts import has_small_print, is_whole
-from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
 from panellint.rulepacks.model import Rule
 from panellint.rulepacks.settings import country_called
@@ -294,7 +292,7 @@ def names(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         return
     kinds = rule.parameters.texts("sections")
     printed = " ".join(s.text for s in context.label.sections if s.kind in kinds)
-    for language, words in rule.parameters.built("words", common.wordings).items():
+    for language, words in rule.parameters.wordings("words").items():
         if not words.search(printed):
             yield Observation(
                 context.label.product_name_span, Certainty.PRACTICE, {"language": language}
@@ -340,29 +338,3 @@ def _heading_words(kind: str, code: str) -> re.Pattern[str]:
         for word in heading["words"].get(code, ())
     ]
     return re.compile(rf"(?<!\w)(?:{'|'.join(words) or '(?!)'})(?!\w)", re.IGNORECASE)
-
-
-DECLARATIONS = {
-    "official": takes.check(),
-    "headings": takes.check(
-        takes.texts("sections", "Sections whose headings are looked at."),
-        takes.table(
-            "languages",
-            "The languages that are due, each with its code.",
-            takes.text("code", "The code in rules/words/headings.yaml."),
-        ),
-        takes.texts("same", "Headings that are one word in all of them.", default=[]),
-    ),
-    "names": takes.check(
-        takes.texts("sections", "Sections in which the name may stand."),
-        takes.table(
-            "words",
-            "The languages that are due, each with words that show it.",
-            takes.words("words", "Words."),
-        ),
-    ),
-    "differing": takes.check(
-        takes.texts("parts", "Parts that stand in every language of a pack."),
-        variants=("order", "figure", "count", "name", "lacks", "alone", "part"),
-    ),
-}

@@ -5,7 +5,6 @@ from collections.abc import Iterator
 from panellint.analysis.context import LabelContext
 from panellint.core.findings import Certainty, Observation
 from panellint.core.text import one_line
-from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.model import Rule
 from panellint.rulepacks.settings import the_market, usual_market
 
@@ -20,6 +19,3 @@ def by_words(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             "id": sign.market,
         }
         yield Observation(sign.span, Certainty.PRACTICE, values)
-
-
-DECLARATIONS = {"by_words": takes.check()}

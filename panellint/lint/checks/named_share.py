@@ -34,11 +34,9 @@ from panellint.ingredients.product_name import Named, Promise
 from panellint.ingredients.selector import Choice
 from panellint.label.declaration.percentages import base_stated
 from panellint.label.model import PercentOf
-from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.descending import between
 from panellint.lint.checks.support.free_text import free_text
 from panellint.lint.checks.support.phrases import certainty_of, declared_here
-from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
 from panellint.rulepacks.model import Rule
 from panellint.shares.model import (
@@ -331,60 +329,3 @@ def _base_words(base: Base, context: LabelContext) -> str:
     if base is Base.MIX_WITHOUT_WATER and water:
         return "the recipe without processing water"
     return "the recipe" if not water else "the whole recipe, water counted"
-
-
-#: The conditions on the share of what a name names.
-_CONDITIONS = (
-    takes.number(
-        "together-at-least", "percent", "What the named ingredients reach together.", None
-    ),
-    takes.number("together-at-most", "percent", "What they stay under together.", None),
-    takes.number("each-at-least", "percent", "What each reaches where they are several.", None),
-    takes.text(
-        "without", "What is left out of the base of these.", "processing-water", default=None
-    ),
-    takes.number(
-        "counting-water-at-least", "percent", "What they reach of the mix with water.", None
-    ),
-)
-_PERHAPS_WATER = takes.texts(
-    "perhaps-water", "Kinds that some count with the processing water.", default=[]
-)
-
-PARAMETERS = (
-    common.TIER,
-    *_CONDITIONS,
-    takes.rows("or", "Other conditions, of which one set is enough.", *_CONDITIONS, default=[]),
-    takes.table(
-        "counts",
-        "Origins that alone count, by edition of the text.",
-        takes.texts("origins", "Origins of ingredients."),
-        default={},
-    ),
-    takes.texts("exempt", "Kinds of ingredient that need no share.", default=[]),
-    takes.ingredients("bulk", "What no food holds only a little of, in the list's order.", None),
-    takes.words("behind", "Words behind the names that the rule is about; else any.", None),
-    _PERHAPS_WATER,
-)
-VARIANTS = ("hardly", "jointly", "too much")
-
-DECLARATIONS = {
-    "code_share": takes.check(*PARAMETERS, variants=("noted", *VARIANTS)),
-    "share": takes.check(*PARAMETERS, variants=VARIANTS),
-    "printed_share": takes.check(
-        _PERHAPS_WATER,
-        takes.table(
-            "also",
-            "Conditions that are due beside the printed share, by tier of the name.",
-            takes.group("conditions", "Conditions.", *_CONDITIONS),
-            default={},
-        ),
-        variants=VARIANTS,
-    ),
-    "claimed_share": takes.check(
-        takes.texts("kinds", "Kinds of ingredient of which shares are claimed."),
-        takes.words("not-before", "Words behind a name that make it something else."),
-        takes.texts("dried", "States in which a figure may be of the fresh material."),
-        variants=VARIANTS,
-    ),
-}

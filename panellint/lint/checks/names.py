@@ -11,7 +11,6 @@ from panellint.core.phrases import capital, listed
 from panellint.core.source import Span
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.product_name import Named
-from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.descending import heavier_by_figures, marker_before
 from panellint.lint.checks.support.phrases import (
     are,
@@ -19,7 +18,6 @@ from panellint.lint.checks.support.phrases import (
     declared_here,
     pointing,
 )
-from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.model import Rule
 from panellint.shares.model import Number, Path
 from panellint.shares.premises import Premise
@@ -261,39 +259,3 @@ def _shares_a_word(name: str, text: str) -> bool:
     """Returns True where the main word of a name, singular or plural, stands in a text."""
     stem = name.split()[-1].lower().rstrip("s")
     return bool(stem) and pointing(stem, text)
-
-
-_EXEMPT = takes.texts("exempt", "Kinds and ids that are passed over.", default=[])
-
-DECLARATIONS = {
-    "declared": takes.check(
-        common.TIER,
-        _EXEMPT,
-        takes.texts("vague", "Kinds of names that stand for many things.", default=[]),
-        takes.texts("vague-words", "Names that stand for many things.", default=[]),
-        takes.flag("or-source-stated", "Whether a note that names the source is enough.", False),
-        takes.texts("given-by", "Kinds of entries that may hold or give anything.", default=[]),
-        takes.words("or-words", "Words among the additives that do.", None),
-        takes.texts("other-foods", "Kinds that no state makes of the named food.", default=[]),
-        takes.flag("related-may-do", "Whether a meal or fat of it may be enough.", False),
-        variants=("brand", "relatives", "unknown"),
-    ),
-    "order": takes.check(
-        common.TIER,
-        takes.texts("also", "Kinds of ingredient of the same animal that count too."),
-        takes.texts("doubtful", "Kinds of these that most makers count.", default=[]),
-        variants=("relatives",),
-    ),
-    "alone": takes.check(
-        common.TIER,
-        takes.texts("allowed", "Kinds that are no second ingredient."),
-        takes.texts("allowed-as", "Ingredients that are none.", default=[]),
-    ),
-    "behind": takes.check(
-        common.TIER,
-        _EXEMPT,
-        takes.texts("after", "Ingredients of which there is never much."),
-        takes.number("usual-below", "percent of the mix", "How much of them is usual."),
-        takes.number("needs", "percent", "What the name needs."),
-    ),
-}

@@ -13,7 +13,6 @@ from panellint.core.once import once
 from panellint.core.source import Span
 from panellint.core.text import one_line
 from panellint.core.units import spellings_of, unit_of
-from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.model import Rule
 
 _METRIC = ("kg", "g", "mg", "ml", "l")
@@ -134,16 +133,3 @@ def agreement(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             },
             related=(Related(near.span, "the other figure stands here"),),
         )
-
-
-_WITHIN = takes.number("within-percent", "percent", "How far rounding may explain a gap.")
-
-DECLARATIONS = {
-    "systems": takes.check(
-        _WITHIN,
-        takes.texts("systems", "The systems that are due.", "metric", "customary"),
-        takes.words("count", "Words of a count of pieces."),
-        variants=("count",),
-    ),
-    "agreement": takes.check(_WITHIN),
-}

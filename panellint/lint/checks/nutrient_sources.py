@@ -7,9 +7,7 @@ from panellint.analysis.context import LabelContext
 from panellint.analysis.nutrient_sources import listed_sources, names_of, sources
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.lint.checks.adequacy import complete_claim
-from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.label_parts import stated
-from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
 from panellint.rulepacks.model import Rule
 
@@ -63,30 +61,3 @@ def without_source(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         supply = sources(context, [guarantee.nutrient], with_["by-kind"], with_["by-note"])
         if supply.missing and not supply.open_list:
             yield Observation(guarantee.name_span, Certainty.PRACTICE, {"name": guarantee.printed})
-
-
-DECLARATIONS = {
-    "without_source": takes.check(
-        takes.texts("nutrients", "The guarantees that the rule is about."),
-        takes.table(
-            "by-kind",
-            "Kinds of ingredient that hold a nutrient.",
-            takes.texts("kinds", "Kinds of ingredient."),
-            default={},
-        ),
-        takes.table(
-            "by-note",
-            "Words in names and notes that show a source of a nutrient.",
-            takes.texts("notes", "Words."),
-            default={},
-        ),
-    ),
-    "check": takes.check(
-        takes.text("fault", "Which answer is told.", "missing", "gap", "carried"),
-        common.ROUTES,
-        takes.words("claims", "Words that call a food complete."),
-        takes.text("nutrients", "The data that lists nutrients by species."),
-        takes.count("carried-from", "nutrients", "Fewer are not told.", None),
-        variants=("few",),
-    ),
-}

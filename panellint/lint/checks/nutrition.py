@@ -11,13 +11,11 @@ from panellint.core.numbers import number
 from panellint.core.source import Span
 from panellint.label.model import Adequacy, Bound
 from panellint.lint.checks.calories import figure_per_kg
-from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.label_parts import stated
 from panellint.nutrition.adequacy import MISSES, ProfileJudgement, Ratio
 from panellint.nutrition.energy import factors
 from panellint.nutrition.profiles import UNREAD
 from panellint.nutrition.ranges import energy_range
-from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.model import Rule
 
 _RATIO = "calcium-phosphorus"
@@ -191,19 +189,3 @@ def _never(computed: Ratio, low: float | None, high: float | None) -> bool:
 
 def _end(value: float | None) -> str:
     return "any figure" if value is None else number(value)
-
-
-DECLARATIONS = {
-    "limit": takes.check(
-        takes.text("side", "The limit that is missed.", "minimum", "maximum"),
-        common.ROUTES,
-        common.EXCEPT_USES,
-        variants=("figure", "guarantee"),
-    ),
-    "ratio": takes.check(common.ROUTES, variants=("above", "below")),
-    "energy": takes.check(
-        takes.texts("methods", "How the label says that the figure was found."),
-        takes.number("slack-percent", "percent", "How far rounding explains a gap."),
-        variants=("above", "below"),
-    ),
-}

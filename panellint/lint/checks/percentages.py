@@ -15,7 +15,6 @@ from panellint.core.source import Span
 from panellint.ingredients.model import Ingredient
 from panellint.label.model import PercentOf
 from panellint.lint.checks.support.phrases import declared_here
-from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.model import Rule
 
 _WHOLE = Decimal(100)
@@ -189,14 +188,3 @@ def _value(entry: Ingredient) -> Decimal:
 
 def _sum(entries: Sequence[Ingredient]) -> Decimal:
     return sum((_value(entry) for entry in entries), Decimal(0))
-
-
-DECLARATIONS = {
-    "printed": takes.check(),
-    "falling": takes.check(variants=("rounded",)),
-    "sums": takes.check(
-        takes.number("slack", "percentage points", "How far rounding explains a miss."),
-        variants=("members", "short"),
-    ),
-    "short_of_whole": takes.check(variants=("no water",)),
-}

@@ -18,7 +18,6 @@ from panellint.ingredients.selector import Choice
 from panellint.label.evidence import headed
 from panellint.label.ledger import Fate
 from panellint.label.statements import species_in
-from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.free_text import free_text_matches
 from panellint.lint.checks.support.label_parts import (
     has_small_print,
@@ -29,7 +28,6 @@ from panellint.lint.checks.support.label_parts import (
     stated,
     where,
 )
-from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
 from panellint.rulepacks.model import Rule
 from panellint.rulepacks.parameters import Parameters
@@ -262,57 +260,3 @@ def _small_print(context: LabelContext) -> tuple[tuple[str, Span], ...]:
         for section in context.label.sections
         if section.kind not in _NOT_SEARCHED
     )
-
-
-_EXCEPT = (
-    takes.texts("except-routes", "Kinds of statement beside which it is not due.", default=[]),
-    takes.count("unless-named", "ingredients", "A food of so many, all named, owes none.", 0),
-)
-
-DECLARATIONS = {
-    "part": takes.check(
-        *_EXCEPT,
-        takes.ingredients("declares", "What must be in the food for it to be due.", None),
-        takes.words("words", "Words of the small print that show the part.", None),
-        takes.texts("sections", "Sections any of which is the part.", default=[]),
-        takes.words("not-headed", "Headings of such sections that head something else.", None),
-        takes.texts("maybe", "Sections that it may stand in, where none is the part.", default=[]),
-        takes.texts("routes", "Kinds of statement beside which alone it is due.", default=[]),
-        takes.words("in-name", "Words that may stand in the product's name instead.", None),
-        takes.words("also", "Words that must stand with it.", None),
-        takes.flag("figure", "Whether the part holds a figure.", False),
-        takes.flag("on-pack", "Whether a text that was not read off a pack owes none.", False),
-        takes.words("beside", "Words of name or claims beside which alone it is due.", None),
-        variants=("also", "maybe here"),
-    ),
-    "heading": takes.check(
-        takes.text("section", "The section that the heading stands over."),
-        takes.words("words", "How the market's headings for it begin."),
-        takes.text("wanted", "The heading to use."),
-        takes.flag("always", "Whether the section has to have a heading.", False),
-        takes.flag("once", "Whether one such heading of several is enough.", False),
-        variants=("none",),
-    ),
-    "feed_type": takes.check(
-        takes.texts("complete", "Kinds of statement that say complete."),
-        takes.texts("complementary", "Kinds of statement that say complementary."),
-        takes.texts("other", "Kinds of statement that are types of their own."),
-        takes.words("vague", "Words that leave the type open."),
-        variants=("another market", "both", "maybe here", "vague"),
-    ),
-    "foreign_statement": takes.check(
-        common.ROUTES,
-        common.EXCEPT_USES,
-        takes.words("balanced", "Words of this market that lack their route."),
-        takes.flag("ours", "Whether statements with such words are meant, else all others.", False),
-        variants=("stage",),
-    ),
-    "against_words": takes.check(
-        common.ROUTES,
-        takes.texts("sections", "Sections that are searched."),
-        takes.words("words", "Words that stand against the statement."),
-        takes.words("denied", "Words that deny what stands behind them in a sentence.", None),
-    ),
-    "species": takes.check(*_EXCEPT, variants=("maybe here",)),
-    "stage": takes.check(common.ROUTES),
-}

@@ -14,11 +14,9 @@ from panellint.ingredients.model import Ingredient
 from panellint.ingredients.selector import Choice, listing
 from panellint.label.model import Bound
 from panellint.lint.checks.additives import element_of
-from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.free_text import FreeText, free_text_matches
 from panellint.lint.checks.support.label_parts import is_whole, name_of
 from panellint.lint.checks.support.phrases import certainty_of, declared_here
-from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import EXPRESSIONS, data
 from panellint.rulepacks.model import Rule
 from panellint.shares.model import Base, Condition, Number, Path, Verdict
@@ -183,39 +181,3 @@ def _shown(context: LabelContext, words: Wording) -> Span | None:
             if match and match.group().lower() not in context.label.product_name.lower():
                 return Span(part.start + match.start(), part.start + match.end())
     return None
-
-
-DECLARATIONS = {
-    "natural": takes.check(
-        common.CLAIM,
-        takes.words("wholly", "Claims that no note excuses."),
-        takes.words("excused", "Notes that excuse added nutrients."),
-        takes.ingredients("synthetic", "What can never be natural."),
-        takes.ingredients("nutrients", "What a note excuses."),
-        variants=("nutrients", "wholly"),
-    ),
-    "organic": takes.check(
-        common.CLAIM,
-        takes.flag("in-name", "Whether it stands in the name; else anywhere.", None),
-        takes.number(
-            "at-least", "percent of the mix without water and salt", "What must be organic."
-        ),
-        takes.texts("not-counted", "Ingredients left out of the base.", default=[]),
-        variants=("none",),
-    ),
-    "without_guarantee": takes.check(
-        takes.rows(
-            "claims",
-            "Claims of a content, and the guarantees that answer them.",
-            takes.texts("nutrients", "Any of these answers the claim."),
-            takes.words("words", "The claim."),
-        ),
-        takes.flag("additives", "Whether an additive with its amount answers a claim.", False),
-    ),
-    "both_forms": takes.check(
-        takes.words("new", "Words that only the new edition has."),
-        takes.words("old", "Words that only the old edition has."),
-        takes.words("box", "The heading of the new edition's box."),
-        takes.words("old-outside-box", "Words of the old edition that may stand inside the box."),
-    ),
-}

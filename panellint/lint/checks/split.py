@@ -8,7 +8,6 @@ from panellint.core.findings import Certainty, Observation
 from panellint.core.phrases import capital
 from panellint.ingredients.model import Ingredient
 from panellint.lint.checks.support.phrases import certainty_of, declared_here
-from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.model import Rule
 from panellint.shares.model import Condition, Number, Path
 
@@ -102,18 +101,3 @@ def _relatives(context: LabelContext) -> dict[str, list[Ingredient]]:
         if leaf.match and leaf.match.known.family and not leaf.any_of:
             by_family.setdefault(leaf.match.known.family, []).append(leaf)
     return by_family
-
-
-DECLARATIONS = {
-    "check": takes.check(
-        takes.texts("origins", "Origins of families that are summed."),
-        takes.texts("except-kinds", "Kinds that are no part of a family's sum."),
-        takes.texts("except-families", "Families that are passed over.", default=[]),
-        takes.count("within", "entries", "Members stand so far down the list."),
-        takes.texts("until-kinds", "Kinds at which the list is at its end."),
-        takes.number(
-            "together-at-least", "percent of the mix", "Smaller families are passed over."
-        ),
-        variants=("first",),
-    )
-}

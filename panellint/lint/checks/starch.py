@@ -14,7 +14,6 @@ from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.numbers import number
 from panellint.core.phrases import listed
 from panellint.ingredients.model import Ingredient
-from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.model import Rule
 
 
@@ -69,13 +68,3 @@ def _spelled_out(entry: Ingredient, stands: ListPosition, tested: list[Glycaemic
 def _proof(entry: Ingredient, tested: Glycaemic) -> str:
     memory = "" if tested.confirmed else ", from memory"
     return f"{entry.name}: {number(tested.value)} for {tested.form} ({tested.source}{memory})"
-
-
-DECLARATIONS = {
-    "check": takes.check(
-        takes.number("high-from", "glycaemic index", "From here on it is high."),
-        takes.count("among-first", "entries", "So far down the list it matters."),
-        takes.number("share-at-least", "percent of the mix", "Less is passed over."),
-        takes.texts("not-for", "Uses of a food that the rule is not about."),
-    )
-}

@@ -14,7 +14,6 @@ from panellint.label.claims import claims_of
 from panellint.label.languages import unread_language
 from panellint.label.model import TextFault
 from panellint.lint.checks.support.label_parts import is_whole, lacking, where
-from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.model import Rule
 
 _CLOSERS = {"(": ")", "[": "]", "{": "}"}
@@ -223,13 +222,3 @@ def unknown_name(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 def _is_no_name(ingredient: Ingredient) -> bool:
     """Returns True for a heading over members, and for what holds no letters."""
     return bool(ingredient.members) or not any(letter.isalpha() for letter in ingredient.name)
-
-
-DECLARATIONS = {
-    "doubled_word": takes.check(),
-    "fault": takes.check(takes.text("fault", "The kind of fault that reading found.")),
-    "no_declaration": takes.check(variants=("maybe here",)),
-    "not_read": takes.check(variants=("language",)),
-    "unread_words": takes.check(),
-    "unknown_name": takes.check(variants=("near",)),
-}

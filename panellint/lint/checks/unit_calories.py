@@ -8,7 +8,6 @@ from panellint.core.numbers import number
 from panellint.label.model import EnergyFigure
 from panellint.lint.checks.calories import figure_per_kg
 from panellint.lint.checks.net_quantity import Quantity, quantities
-from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
 from panellint.rulepacks.model import Rule
 
@@ -75,17 +74,3 @@ def _observed(
         proof=(f"1000 x {number(printed.value)} / {number(per_kg.value)} = {weight} g.",),
         related=tuple(related),
     )
-
-
-_UNITS = takes.texts("units", "Units of rules/words/household.yaml.")
-
-DECLARATIONS = {
-    "package": takes.check(
-        _UNITS, takes.number("within-percent", "percent", "How far rounding may explain a gap.")
-    ),
-    "household": takes.check(
-        _UNITS,
-        takes.number("at-least", "g", "What is lighter is no such unit of any food."),
-        takes.number("at-most", "g", "What is heavier is no such unit of any food."),
-    ),
-}

@@ -9,7 +9,6 @@ from panellint.core.phrases import listed
 from panellint.core.text import one_line
 from panellint.label.statements import species_named, stages_in
 from panellint.nutrition.forms import UNKNOWN, form_ids, form_in
-from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
 from panellint.rulepacks.model import Rule
 from panellint.rulepacks.settings import markets, markets_in
@@ -51,10 +50,3 @@ def _known(context: LabelContext, kind: str) -> tuple[str, ...]:
     if kind == "life-stage":
         return tuple(stage["stage"] for stage in data("words/statements")["stages"])
     return context.catalogue.languages if kind == "language" else markets()
-
-
-DECLARATIONS = {
-    "not_understood": takes.check(
-        takes.text("fact", "The fact.", "market", "species", "form", "life-stage", "language")
-    ),
-}

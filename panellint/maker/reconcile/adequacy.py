@@ -25,7 +25,6 @@ from panellint.nutrition.profiles import (
     profile,
     stage_of,
 )
-from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.model import Rule
 
 
@@ -169,11 +168,3 @@ def adequacy(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             rests_on=rests_on(limit.literature),
             proof=(f"{prof.title}; {limit.limit.source}",),
         )
-
-
-DECLARATIONS = {
-    "adequacy": takes.check(
-        takes.texts("routes", "Kinds of statement that rest on the profile."),
-        variants=("estimate",),
-    )
-}

@@ -16,7 +16,6 @@ from panellint.nutrition.bases import PARTS
 from panellint.nutrition.energy import MODIFIED_ATWATER, NRC_2006, kcal_per_kg
 from panellint.nutrition.profiles import is_under_fediaf
 from panellint.nutrition.tolerances import tolerance, tolerance_source
-from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.model import Rule
 
 HAIR = 1e-9
@@ -233,11 +232,3 @@ def calories(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             ),
         )
         return
-
-
-DECLARATIONS = {
-    "guarantees": takes.check(variants=("estimate", "within")),
-    "calories": takes.check(
-        takes.number("percent", "percent", "How far apart the figures may be.")
-    ),
-}

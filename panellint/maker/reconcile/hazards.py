@@ -9,7 +9,6 @@ from panellint.lint import engine
 from panellint.maker.components import Item, label_of
 from panellint.maker.context import weighed
 from panellint.maker.reconcile.listing import percent
-from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.model import Rule
 
 
@@ -66,12 +65,3 @@ def _whole(context: LabelContext) -> LabelContext:
     items = [Item(c.name, c.share, (c,)) for c in components]
     name = one_line(context.label.product_name)
     return label_of(items, formula, context.settings, name=name, facts=facts)
-
-
-DECLARATIONS = {
-    "hazards": takes.check(
-        takes.texts("checks", "Checks whose findings on the whole sheet count."),
-        takes.texts("severity", "Severities of the rules that count."),
-        variants=("barred",),
-    )
-}

@@ -19,7 +19,6 @@ from panellint.ingredients.model import Ingredient
 from panellint.label.model import Bound, Percent, PercentOf
 from panellint.maker.component import Component
 from panellint.maker.context import weighed
-from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
 from panellint.rulepacks.model import Rule
 from panellint.shares.tree import Tree
@@ -276,18 +275,3 @@ def _holds(printed: Percent, value: Fraction, about: Fraction) -> bool:
     if printed.bound is Bound.ABOUT:
         return abs(value - figure) <= max(half, about * figure)
     return abs(value - figure) <= half
-
-
-DECLARATIONS = {
-    "order": takes.check(variants=("first", "swap")),
-    "not_declared": takes.check(
-        takes.texts("additive-kinds", "Kinds that stand under additives elsewhere."),
-        takes.texts("water-may-be-silent", "Markets that let added water go unsaid."),
-        variants=("additive", "first"),
-    ),
-    "not_in_sheet": takes.check(variants=("near",)),
-    "tail": takes.check(),
-    "percentage": takes.check(
-        takes.number("about-percent", "percent", "How far “about” reaches."), variants=("less",)
-    ),
-}

@@ -7,7 +7,6 @@ from panellint.core.findings import Certainty, Observation, Severity
 from panellint.core.text import one_line
 from panellint.lint.engine import observations
 from panellint.maker.context import weighed
-from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.model import Rule
 
 #: How the tag begins that names the rule which the weights settle.
@@ -65,8 +64,3 @@ def _as_grave_as(other: Rule, certainty: Certainty) -> Certainty:
     if weight is Severity.ERROR:
         return Certainty.PROVEN
     return Certainty.POSSIBLE if weight is Severity.WARNING else Certainty.PRACTICE
-
-
-DECLARATIONS = {
-    "settled": takes.check(takes.texts("checks", "Checks that a label alone leaves open."))
-}

@@ -8,7 +8,6 @@ from panellint.core.errors import InputError
 from panellint.core.findings import Certainty, Observation
 from panellint.maker.reconcile import is_ours
 from panellint.maker.sheet.locate import INLINE, sheet_path
-from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.model import Rule
 
 
@@ -37,6 +36,3 @@ def named(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         Certainty.PRACTICE if there else Certainty.PROVEN,
         {**values, "state": state, "settled": settled},
     )
-
-
-DECLARATIONS = {"named": takes.check(variants=("outside",))}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
+from importlib import import_module
 from pathlib import Path
 from typing import Any
 
@@ -33,6 +34,17 @@ def all_of(declared: tuple[Parameter, ...]) -> Iterator[Parameter]:
 
 def test_every_check_of_ours_declares_what_it_takes() -> None:
     assert DECLARATIONS.keys() == registry.CHECKS.keys()
+
+
+def test_every_parameter_that_a_check_reads_is_declared() -> None:
+    read = re.compile(r"(?:with_|parameters)\.\w+\(\"([a-z-]+)\"")
+    modules: dict[str, set[str]] = {}
+    for check, place in registry.CHECKS.items():
+        names = {one.name for one in all_of(DECLARATIONS[check].parameters)}
+        modules.setdefault(place.partition(":")[0], set()).update(names)
+    for module, names in modules.items():
+        source = Path(import_module(module).__file__ or "").read_text(encoding="utf-8")
+        assert set(read.findall(source)) <= names, module
 
 
 @pytest.mark.parametrize("check", DECLARATIONS)
