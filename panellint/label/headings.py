@@ -3,14 +3,14 @@
 import re
 from collections.abc import Iterator
 from functools import cache
-from itertools import chain
 from typing import NamedTuple
 
 from panellint.core.source import Span
 from panellint.core.text import fold
 from panellint.core.wording import regex
 from panellint.label.kinds import kinds
-from panellint.label.near_words import KnownWords, spellings
+from panellint.label.near_words import KnownWords
+from panellint.label.vocabulary import vocabulary
 from panellint.rulepacks.data import data
 
 #: Words at the start of a line that may be a heading: up to a colon, or the whole line.
@@ -26,7 +26,6 @@ _INSIDE = re.compile(r"(?P<ends>[.;!?%)\]|·•])[ \t](?:/[ \t])?(?P<word>[^\W\d
 _AMID = re.compile(
     r"(?:(?P<ends>[.;!?%)\]|·•])[ \t](?:/[ \t])?|(?<=[^\s/])[ \t]+)(?P<word>[^\W\d_a-z][^\W\d_]*)"
 )
-_WORD = re.compile(r"[^\W\d_]+")
 #: A word behind a blank or a sign, and a code or a date behind the words for it; a time is none
 #: ("use before 30 days").
 _AFTER_SIGN = re.compile(r"(?<![^\s(/|·•,;–—-])(?P<word>[^\W\d_]+)")
@@ -75,47 +74,22 @@ class Heading(NamedTuple):
     after: int
 
 
-class _Vocabulary(NamedTuple):
-    """The headings: kind by folded words, the same for those that need no colon behind them, the
-    bare kinds, the phrases by first word, and the words for a search of near ones."""
-
-    kinds: dict[str, str]
-    plain: dict[str, str]
-    bare: frozenset[str]
-    by_word: dict[str, list[str]]
-    near: KnownWords
+@cache
+def heading_kinds() -> dict[str, str]:
+    """The headings that need no colon, folded, in every language, to their kinds of section."""
+    kinds = vocabulary()["kinds"]
+    return {words: kinds[words] for words in vocabulary()["plain"]}
 
 
 @cache
-def _vocabulary() -> _Vocabulary:
-    kinds: dict[str, str] = {}
-    bare = set()
-    by_word: dict[str, list[str]] = {}
-    given = data("words/headings")
-    before_colon = set(given["before-colon"])
-    for entry in given["headings"]:
-        for language, words in entry["words"].items():
-            several = [spellings(fold(phrase), language) for phrase in words]
-            before_colon.update(*(each for each in several if each[0] in before_colon))
-            for folded in chain.from_iterable(several):
-                if kinds.setdefault(folded, entry["kind"]) == entry["kind"]:
-                    first = _WORD.match(folded)
-                    by_word.setdefault(first.group() if first else "", []).append(folded)
-        if entry.get("bare"):
-            bare.add(entry["kind"])
-    plain = {words: kind for words, kind in kinds.items() if words not in before_colon}
-    return _Vocabulary(kinds, plain, frozenset(bare), by_word, KnownWords(plain))
-
-
-def heading_kinds() -> dict[str, str]:
-    """The headings that need no colon, folded, in every language, to their kinds of section."""
-    return _vocabulary().plain
+def _near() -> KnownWords:
+    return KnownWords(heading_kinds())
 
 
 @cache
 def _beginning_with(word: str) -> re.Pattern[str]:
     """The headings that begin with a word, the longest first."""
-    phrases = sorted(_vocabulary().by_word[word], key=lambda phrase: (-len(phrase), phrase))
+    phrases = sorted(vocabulary()["by-word"][word], key=lambda phrase: (-len(phrase), phrase))
     any_of = "|".join(
         re.escape(p).replace(r"\ ", r"[ \t\u00a0]+").replace("'", "['’]") for p in phrases
     )
@@ -124,13 +98,14 @@ def _beginning_with(word: str) -> re.Pattern[str]:
 
 def heading_kind(words: str) -> str:
     """Returns the kind of section that has a heading of these words. Raises KeyError for others."""
-    return _vocabulary().kinds[fold(words)]
+    kind: str = vocabulary()["kinds"][fold(words)]
+    return kind
 
 
 def phrase_at(text: str, word: str, start: int) -> re.Match[str] | None:
     """The longest heading that begins with a word, at its place in the text."""
     folded = word.lower()
-    return _beginning_with(folded).match(text, start) if folded in _vocabulary().by_word else None
+    return _beginning_with(folded).match(text, start) if folded in vocabulary()["by-word"] else None
 
 
 def headings_in(text: str, line: Span) -> tuple[Heading | None, list[Heading]]:
@@ -215,7 +190,7 @@ def _shortened(text: str, line: Span) -> Heading | None:
 def _by_stem() -> dict[str, list[str]]:
     """Returns the headings by the first letters of their first word."""
     by_stem: dict[str, list[str]] = {}
-    for word, phrases in _vocabulary().by_word.items():
+    for word, phrases in vocabulary()["by-word"].items():
         by_stem.setdefault(word[:_STEM], []).extend(phrases)
     return by_stem
 
@@ -252,8 +227,7 @@ def _heading_at(text: str, word: str, start: int, at_line_start: bool) -> Headin
     phrase = phrase_at(text, word, start)
     if phrase is None:
         return None
-    vocabulary = _vocabulary()
-    kind = vocabulary.kinds[fold(phrase.group())]
+    kind = heading_kind(phrase.group())
     end = phrase.end()
     if per := (_PER_UNIT if kind in kinds("per-unit") else PER_KILOGRAM).match(text, end):
         end = per.end()
@@ -274,12 +248,12 @@ def _heading_at(text: str, word: str, start: int, at_line_start: bool) -> Headin
         end = second.end()
     after = _AFTER.match(text, end)
     assert after is not None  # it matches nothing too
-    if after["mark"] not in _COLONS and fold(phrase.group()) not in vocabulary.plain:
+    if after["mark"] not in _COLONS and fold(phrase.group()) not in heading_kinds():
         return None
     heading = Heading(kind, Span(start, after.end("note") if after["note"] else end), after.end())
     return (
         heading
-        if _is_heading(text, heading, after, at_line_start, kind in vocabulary.bare)
+        if _is_heading(text, heading, after, at_line_start, kind in vocabulary()["bare"])
         else None
     )
 
@@ -314,10 +288,9 @@ def near_heading(words: str) -> tuple[str, Span, int] | None:
     match = _HEADED.match(words)
     if match is None:
         return None
-    vocabulary = _vocabulary()
-    heading = vocabulary.near.near(PER_KILOGRAM.sub("", match["words"]))
+    heading = _near().near(PER_KILOGRAM.sub("", match["words"]))
     if heading is None or (
-        not match["end"].strip() and vocabulary.kinds[heading] not in kinds("known-alone")
+        not match["end"].strip() and heading_kinds()[heading] not in kinds("known-alone")
     ):
         return None
     return heading, Span(*match.span("words")), match.end()

@@ -11,7 +11,7 @@ from panellint.core.text import fold
 from panellint.label.headings import PER_KILOGRAM, heading_kind, phrase_at
 from panellint.label.kinds import kinds
 from panellint.label.model import Label, Section
-from panellint.label.near_words import spellings
+from panellint.label.vocabulary import vocabulary
 from panellint.rulepacks.data import data
 
 _WORD = re.compile(r"[^\W\d_]+")
@@ -40,25 +40,11 @@ def unread_language(label: Label) -> str | None:
     return language if counts[language] > 1 else None
 
 
-@cache
-def _languages() -> dict[tuple[str, str], frozenset[str]]:
-    """Section kind and folded heading to the languages that have it."""
-    languages_of: dict[tuple[str, str], set[str]] = {}
-    for heading in data("words/headings")["headings"]:
-        for language, words in heading["words"].items():
-            for word in words:
-                languages_of.setdefault((heading["kind"], fold(word)), set()).add(language)
-    for (kind, words), languages in list(languages_of.items()):
-        for word in (spelt for language in languages for spelt in spellings(words, language)):
-            languages_of.setdefault((kind, word), languages)
-    return {key: frozenset(languages) for key, languages in languages_of.items()}
-
-
 @lru_cache(maxsize=1024)
 def _languages_of(kind: str, printed: str) -> frozenset[str]:
     """The languages that have such a heading; labels have few different ones."""
     words = PER_KILOGRAM.sub("", fold(printed))
-    return _languages().get((kind, words), frozenset())
+    return frozenset(vocabulary()["languages"].get(kind, {}).get(words, ()))
 
 
 @cache
@@ -266,9 +252,7 @@ def language_of_words(text: str, usual: str) -> str:
 @cache
 def languages_read() -> tuple[str, ...]:
     """The languages of which headings are known, the usual one first."""
-    headings = data("words/headings")["headings"]
-    others = {language for heading in headings for language in heading["words"]} - {USUAL}
-    return (USUAL, *sorted(others))
+    return (USUAL, *(code for code in vocabulary()["codes"] if code != USUAL))
 
 
 def language_of(label: Label) -> str:

@@ -1,7 +1,6 @@
 """The parts of a label: what is there, and where to point at what is not."""
 
 from collections.abc import Collection, Mapping
-from functools import cache
 from types import MappingProxyType
 
 from panellint.analysis.context import LabelContext
@@ -16,13 +15,7 @@ from panellint.label.kinds import kinds
 from panellint.label.languages import unread_language
 from panellint.label.ledger import Fate
 from panellint.label.model import Adequacy
-from panellint.rulepacks.data import data
 from panellint.rulepacks.model import Rule
-
-
-@cache
-def _kinds(key: str) -> frozenset[str]:
-    return frozenset(data("words/headings")[key])
 
 
 @once
@@ -32,7 +25,7 @@ def is_whole(context: LabelContext) -> bool:
     if unread_language(context.label) is not None:
         return False
     return not context.label.bare and any(
-        section.kind not in _kinds("no-whole-label") and (section.text or section.heading.end)
+        section.kind not in kinds("no-whole-label") and (section.text or section.heading.end)
         for section in context.label.sections
     )
 
@@ -44,7 +37,7 @@ def is_doubtful(context: LabelContext, rule: Rule) -> bool:
 
 def has_small_print(context: LabelContext) -> bool:
     """Returns False for a bare declaration, and for a draft of the rest of a label."""
-    return is_whole(context) and any(context.sections_of(kind) for kind in _kinds("small-print"))
+    return is_whole(context) and any(context.sections_of(kind) for kind in kinds("of-a-pack"))
 
 
 def stated(context: LabelContext, routes: Collection[str]) -> Adequacy | None:
