@@ -170,7 +170,7 @@ def observations(rule: Rule, context: LabelContext) -> Sequence[Observation]:
     Our own check's exceptions pass through; those of another package become an InputError that
     names package and rule.
     """
-    needs = registry.NEEDS.get(rule.check, registry.Needs.LABEL)
+    needs = registry.needs(rule.check)
     supplied = context if needs is registry.Needs.LABEL else _supplied(needs, context)
     if supplied is None:
         return ()

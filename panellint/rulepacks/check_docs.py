@@ -22,7 +22,7 @@ def _data(name: str) -> CheckData:
     return {
         "check": name,
         "title": one_line(doc.partition("\n\n")[0]),
-        "needs": registry.NEEDS.get(name, "label"),
+        "needs": registry.needs(name),
         "parameters": [_parameter(parameter) for parameter in declaration.parameters]
         if declaration
         else [],

@@ -15,8 +15,8 @@ PACK_FOLDERS = ("us", "eu", "uk", "ca", "practice")
 REQUIREMENTS, STATES = "requirements.yaml", "states.yaml"
 #: The data that name regular expressions which the words of packs take.
 EXPRESSIONS = "words/expressions"
-#: The data that say what a rule of each check may give.
-DECLARATIONS = "data/checks"
+#: The checks, and what a rule of each may give.
+CHECKS = "data/checks"
 #: Folders of `rules/` that are no data: packs, and what has a compiled form of its own.
 _APART = {*PACK_FOLDERS, "ingredients"}
 
@@ -39,7 +39,7 @@ def _data() -> Mapping[str, Any]:
 
         return yaml_source.read_all(files)
 
-    return cached("data", inputs(files.values()), build)
+    return cached("data", inputs(files.values()), build, apart=[CHECKS])
 
 
 def forget() -> None:

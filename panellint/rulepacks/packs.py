@@ -13,7 +13,7 @@ from panellint.core.cache import cached, short_digest
 from panellint.core.paths import rules_folder
 from panellint.rulepacks import data as data_files
 from panellint.rulepacks.data import (
-    DECLARATIONS,
+    CHECKS,
     EXPRESSIONS,
     PACK_FOLDERS,
     REQUIREMENTS,
@@ -50,7 +50,7 @@ def forget() -> None:
 @lru_cache(maxsize=32)
 def _load(own: tuple[Path, ...]) -> dict[str, Rule]:
     files = pack_files()
-    used = [rules_folder() / f"{name}.yaml" for name in (DECLARATIONS, EXPRESSIONS)]
+    used = [rules_folder() / f"{name}.yaml" for name in (CHECKS, EXPRESSIONS)]
 
     def build() -> Any:
         from panellint.rulepacks.compile import packs

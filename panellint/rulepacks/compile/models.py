@@ -365,7 +365,7 @@ def pack_schema() -> dict[str, Any]:
     rule = schema["$defs"]["Rule"]
     rule["properties"]["check"]["anyOf"] = [{"enum": list(registry.names())}, {"pattern": KEBAB}]
     rule["required"] = [key for key in rule["required"] if key not in ("severity", "source")]
-    declarations = {name: registry.declaration(name) for name in registry.CHECKS}
+    declarations = {name: registry.declaration(name) for name in registry.ours()}
     rule["allOf"] = list(
         parameters.conditions(
             {name: declaration for name, declaration in declarations.items() if declaration}

@@ -22,7 +22,7 @@ Find = Callable[..., list[Fault]]
 
 KEBAB = re.compile(models.KEBAB)
 DECLARATIONS: dict[str, Declaration] = {
-    name: found for name in registry.CHECKS if (found := registry.declaration(name)) is not None
+    name: found for name in registry.ours() if (found := registry.declaration(name)) is not None
 }
 
 
@@ -33,17 +33,19 @@ def all_of(declared: tuple[Parameter, ...]) -> Iterator[Parameter]:
 
 
 def test_every_check_of_ours_declares_what_it_takes() -> None:
-    assert DECLARATIONS.keys() == registry.CHECKS.keys()
+    assert DECLARATIONS.keys() == registry.ours().keys()
 
 
 def test_every_parameter_that_a_check_reads_is_declared() -> None:
     read = re.compile(r"(?:with_|parameters)\.\w+\(\"([a-z-]+)\"")
     modules: dict[str, set[str]] = {}
-    for check, place in registry.CHECKS.items():
+    for check, stated in registry.ours().items():
         names = {one.name for one in all_of(DECLARATIONS[check].parameters)}
-        modules.setdefault(place.partition(":")[0], set()).update(names)
+        modules.setdefault(stated["run"].rpartition(".")[0], set()).update(names)
     for module, names in modules.items():
-        source = Path(import_module(module).__file__ or "").read_text(encoding="utf-8")
+        source = Path(import_module(f"panellint.{module}").__file__ or "").read_text(
+            encoding="utf-8"
+        )
         assert set(read.findall(source)) <= names, module
 
 
