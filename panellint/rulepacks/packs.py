@@ -12,6 +12,7 @@ from typing import Any
 from panellint.core.cache import cached, short_digest
 from panellint.core.paths import rules_folder
 from panellint.rulepacks import data as data_files
+from panellint.rulepacks import model
 from panellint.rulepacks.data import (
     CHECKS,
     EXPRESSIONS,
@@ -20,19 +21,10 @@ from panellint.rulepacks.data import (
     STATES,
     inputs,
 )
-from panellint.rulepacks.model import (
-    Applies,
-    Change,
-    Examples,
-    Failing,
-    Rule,
-    RuleSource,
-    severities,
-)
 from panellint.rulepacks.parameters import Parameters
 
 
-def load(own: Iterable[Path] = ()) -> dict[str, Rule]:
+def load(own: Iterable[Path] = ()) -> dict[str, model.Rule]:
     """Returns every rule by id, in the order in which rules run: the built-in packs, then `own`.
 
     What a user's own pack changes or switches off is applied. Raises InputError with every fault of
@@ -48,7 +40,7 @@ def forget() -> None:
 
 
 @lru_cache(maxsize=32)
-def _load(own: tuple[Path, ...]) -> dict[str, Rule]:
+def _load(own: tuple[Path, ...]) -> dict[str, model.Rule]:
     files = pack_files()
     used = [rules_folder() / f"{name}.yaml" for name in (CHECKS, EXPRESSIONS)]
 
@@ -79,27 +71,27 @@ def pack_files() -> tuple[Path, ...]:
     )
 
 
-def change_of(data: Mapping[str, Any]) -> Change:
+def change_of(data: Mapping[str, Any]) -> model.Change:
     """Returns a change from its compiled form."""
-    return Change(data.get("severity", {}), data.get("with", {}), data.get("says", {}))
+    return model.Change(data.get("severity", {}), data.get("with", {}), data.get("says", {}))
 
 
-def _rule(data: Mapping[str, Any]) -> Rule:
+def _rule(data: Mapping[str, Any]) -> model.Rule:
     examples = data["examples"]
-    return Rule(
+    return model.Rule(
         id=data["id"],
         title=data["title"],
         check=data["check"],
-        severity=severities(data["severity"], {}),
-        applies=Applies(**{key: tuple(words) for key, words in data["applies"].items()}),
+        severity=model.severities(data["severity"], {}),
+        applies=model.Applies(**{key: tuple(words) for key, words in data["applies"].items()}),
         parameters=Parameters(data["with"], (data["id"], data["path"], data["line"])),
         says=data["says"],
         because=data["because"],
-        source=RuleSource(**data["source"]),
-        examples=Examples(
+        source=model.RuleSource(**data["source"]),
+        examples=model.Examples(
             passes=tuple(examples["passes"]),
             fails=tuple(
-                Failing(fail["text"], tuple(fail["marks"]), fail["says"], fail["certainty"])
+                model.Failing(fail["text"], tuple(fail["marks"]), fail["says"], fail["certainty"])
                 for fail in examples["fails"]
             ),
         ),

@@ -19,14 +19,8 @@ from panellint.lint.engine import lint
 from panellint.maker.balance import balance
 from panellint.maker.components import Item, label_of
 from panellint.maker.context import formula_of, weighed, with_batch
-from panellint.maker.declare import guarantees
+from panellint.maker.declare import entries, guarantees
 from panellint.maker.declare.borne import not_borne, not_shown
-from panellint.maker.declare.entries import (
-    items_of,
-    sentence,
-    with_percentages,
-    wrapped,
-)
 from panellint.maker.declare.promises import in_words, tiers
 from panellint.maker.model import Batch
 from panellint.maker.reconcile.data import analysis_data, sheet_data
@@ -116,7 +110,7 @@ def declare(
             f"{batch.path}: what the finished food holds is not known: state its moisture or the "
             "yield in the sheet (Finished moisture: 8 %), or with --moisture or --yield"
         )
-    items = items_of(formula, market, grouped=head.edition == "modernised")
+    items = entries.items_of(formula, market, grouped=head.edition == "modernised")
     if not items:
         raise PanellintError(f"{batch.path}: nothing is left to declare")
     tried = tuple(tiers(items, formula, settings, facts))
@@ -125,7 +119,9 @@ def declare(
     context = label_of(items, formula, settings, name=product.name, facts=facts, path=path)
     europe = market in data("data/batch")["additives"]["markets"]
     which = percentages or ("named" if europe else "none")
-    items = with_percentages(items, _named(context) if which == "named" else frozenset(), which)
+    items = entries.with_percentages(
+        items, _named(context) if which == "named" else frozenset(), which
+    )
     known = _known(context, product, items, europe, margin, worst)
     text = _written("label.panel.j2", **known)
     spoken = _spoken(languages, europe)
@@ -145,7 +141,7 @@ def declare(
                 f"{batch.path}: this recipe does not bear such a label; --force writes it with "
                 f"these findings as notes:\n{words}"
             )
-        text += "".join(f"\n{wrapped(f'Note: {fault}')}\n" for fault in faults)
+        text += "".join(f"\n{entries.wrapped(f'Note: {fault}')}\n" for fault in faults)
     return Declared(text, context, tried, notes, linted, written.label, tuple(faults))
 
 
@@ -200,7 +196,7 @@ def _known(
         "europe": europe,
         "worst": worst,
         "formula": formula,
-        "declaration": sentence(items),
+        "declaration": entries.sentence(items),
         "constituents": guarantees.eu_constituents(context) if europe else "",
         "guarantees": [] if europe else list(guarantees.us_guarantees(context, margin, worst)),
         "additives": list(guarantees.additives(context)) if europe else [],
@@ -237,5 +233,5 @@ def _written(template: str, **known: Any) -> str:
     from panellint.output.templates import templates
 
     folder = Path(__file__).parent / "templates"
-    environment = templates(folder, wrapped, listed, number, capital, pages=False)
+    environment = templates(folder, entries.wrapped, listed, number, capital, pages=False)
     return environment.get_template(template).render(known)

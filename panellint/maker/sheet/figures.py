@@ -8,16 +8,8 @@ from panellint.core.errors import Fault, ImpossibleFigure
 from panellint.core.numbers import number
 from panellint.core.units import convert
 from panellint.maker.model import BatchLine, Column, Headings, SheetCell
+from panellint.maker.sheet import headers
 from panellint.maker.sheet.cells import Grid
-from panellint.maker.sheet.headers import (
-    COST,
-    DECLARED,
-    NUTRIENT,
-    PERCENTAGE,
-    SPREAD,
-    WEIGHT,
-    unit_of_cell,
-)
 from panellint.maker.sheet.numbers import decimal_mark, read_number, two_readings
 from panellint.maker.sheet.quantities import PERCENT, pounds_and_ounces, sheet_unit
 from panellint.nutrition.bases import PARTS
@@ -74,7 +66,7 @@ class Figures:
     def weight(self, row: int, cells: tuple[str, ...], name: str) -> Measured | None:
         """A weight column goes before a percentage beside it; None with a fault where neither can
         be read."""
-        column, percent = self.headings.of(WEIGHT), self.headings.of(PERCENTAGE)
+        column, percent = self.headings.of(headers.WEIGHT), self.headings.of(headers.PERCENTAGE)
         if column is None or (not cell_of(cells, column) and cell_of(cells, percent)):
             column = percent
         assert column is not None
@@ -89,14 +81,14 @@ class Figures:
             self.faults.append(place.fault(words, expected))
             return None
         ounces = pounds_and_ounces(text)
-        share = unit_of_cell(self.headings, column, cells, "")[0]
+        share = headers.unit_of_cell(self.headings, column, cells, "")[0]
         most = Fraction(100) if share == PERCENT else None
         figure = (ounces, "oz") if ounces is not None else self.number(text, place, most)
         if figure is None:
             what = "a formula as text" if text.startswith("=") else f"`{text[:40]}`"
             self.faults.append(place.fault(f"{name}: {what} is no weight", "a number"))
             return None
-        unit, stated = unit_of_cell(self.headings, column, cells, figure[1])
+        unit, stated = headers.unit_of_cell(self.headings, column, cells, figure[1])
         if unit is None:
             words = f"`{stated}` is no unit of weight" if stated else "no unit is stated"
             self.faults.append(place.fault(f"{name}: {words}", "g, kg, t, lb, oz, %, g/kg or ppm"))
@@ -107,11 +99,11 @@ class Figures:
         self, row: int, cells: tuple[str, ...], name: str, place: SheetCell, measured: Measured
     ) -> BatchLine:
         """The whole row as a line of the batch."""
-        analysis = dict(self._analysis(row, cells, NUTRIENT))
+        analysis = dict(self._analysis(row, cells, headers.NUTRIENT))
         declared = {
             column.role: cell_of(cells, column)
             for column in self.headings.columns
-            if column.kind == DECLARED
+            if column.kind == headers.DECLARED
         }
         least, most = (
             self._figure(row, cells, self.headings.of(kind), Fraction(100))
@@ -133,7 +125,7 @@ class Figures:
             most=most,
             declared_as=declared.get("", ""),
             declared_in={m: text for m, text in declared.items() if m and text},
-            spread=dict(self._analysis(row, cells, SPREAD)),
+            spread=dict(self._analysis(row, cells, headers.SPREAD)),
             allergens=tuple(filter(None, map(str.strip, self.text(cells, "allergens").split(",")))),
             origin=self.text(cells, "origin"),
         )
@@ -143,7 +135,7 @@ class Figures:
         return line
 
     def _cost(self, row: int, cells: tuple[str, ...]) -> Fraction | None:
-        column = self.headings.of(COST)
+        column = self.headings.of(headers.COST)
         price = self._figure(row, cells, column)
         if column is None or price is None:
             return None

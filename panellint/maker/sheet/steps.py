@@ -8,16 +8,10 @@ from panellint.core.errors import InputError
 from panellint.core.phrases import listed
 from panellint.core.text import name_key
 from panellint.maker.model import Batch, BatchLine, Column, Remark, SheetCell
+from panellint.maker.sheet import table
 from panellint.maker.sheet.cells import Grid
 from panellint.maker.sheet.headers import find_headings, is_list_of_materials, step_of
 from panellint.maker.sheet.numbers import two_readings
-from panellint.maker.sheet.table import (
-    STEP,
-    PremixFiles,
-    read_facts,
-    read_material_rows,
-    read_table,
-)
 from panellint.maker.steps import WATER, Loss, Steps
 from panellint.maker.water import kept_of, moisture_of
 from panellint.rulepacks.data import data
@@ -25,7 +19,7 @@ from panellint.rulepacks.data import data
 #: What a step takes out by weight.
 _OUT = ("water_out", "fat_out")
 #: A line with its premix looked into.
-Members = Callable[[BatchLine, PremixFiles, Grid], BatchLine]
+Members = Callable[[BatchLine, table.PremixFiles, Grid], BatchLine]
 
 
 def step_grids(grids: Sequence[Grid], columns: Mapping[str, str]) -> list[Grid]:
@@ -70,11 +64,11 @@ class _Worksheets:
         """The whole recipe."""
         for grid in beside:
             if is_list_of_materials(grid.name):
-                for line in read_material_rows(grid)[0]:
+                for line in table.read_material_rows(grid)[0]:
                     known = filter(None, (line.code, line.name))
                     self.materials |= {name_key(word): line for word in known}
             elif find_headings(grid.rows) is None:
-                self._take(*read_facts(grid, strict=False))
+                self._take(*table.read_facts(grid, strict=False))
         for grid in grids:
             try:
                 self._step(grid)
@@ -96,9 +90,9 @@ class _Worksheets:
         water = fat = Fraction(0)
         headed = find_headings(grid.rows, self.columns) is not None
         if not headed:
-            facts, places = read_facts(grid, strict=True)
+            facts, places = table.read_facts(grid, strict=True)
         else:
-            batch, files = read_table(grid, self.columns, self.decimal, STEP)
+            batch, files = table.read_table(grid, self.columns, self.decimal, table.STEP)
             facts, places = dict(batch.facts), dict(batch.fact_places)
             water, fat = batch.lost, batch.fat_lost
             self.steps.lines += [

@@ -15,22 +15,9 @@ from panellint.maker.model import (
     SheetCell,
     Table,
 )
+from panellint.maker.sheet import headers
 from panellint.maker.sheet.cells import Grid
 from panellint.maker.sheet.figures import Figures, Measured, cell_of
-from panellint.maker.sheet.headers import (
-    ACTUAL,
-    INGREDIENT,
-    NUTRIENT,
-    PERCENTAGE,
-    TARGET,
-    WEIGHT,
-    fact_of,
-    find_headings,
-    is_plain_total,
-    is_total,
-    section_of,
-    what_leaves,
-)
 from panellint.maker.sheet.numbers import decimal_marks, read_number
 from panellint.maker.sheet.quantities import is_whole, weight_in
 from panellint.rulepacks.data import data
@@ -51,7 +38,7 @@ def read_table(
     that the table is a premix, whose lines in percent make the whole of it, or one step of a
     recipe. Raises InputError with every fault at once.
     """
-    headings = find_headings(grid.rows, columns)
+    headings = headers.find_headings(grid.rows, columns)
     if headings is None:
         raise InputError(_no_table(grid, columns))
     return _Reader(grid, headings, decimal, part).batch()
@@ -74,12 +61,12 @@ def read_facts(grid: Grid, strict: bool) -> tuple[dict[str, str], dict[str, Shee
 def read_material_rows(grid: Grid) -> tuple[tuple[BatchLine, ...], PremixFiles]:
     """Returns the rows of a list of materials as lines that weigh nothing, and the files of
     premixes that they name. Raises InputError with every fault at once."""
-    headings = find_headings(grid.rows, weighed=False)
+    headings = headers.find_headings(grid.rows, weighed=False)
     if headings is None:
         raise InputError(_no_table(grid, {"ingredient": "a material and its figures"}))
     reader = _Reader(grid, headings)
     for row, cells in grid.rows[headings.below :]:
-        if name := reader.text(cells, INGREDIENT):
+        if name := reader.text(cells, headers.INGREDIENT):
             place = grid.place(row, 1)
             reader.add(row, cells, name, place, Measured(Fraction(0), "g", place))
     if reader.faults:
@@ -162,15 +149,21 @@ class _Reader(Figures):
     def _on_the_scale(self, headings: Headings) -> Headings:
         """The headings with one column of weights where those aimed at stand beside those on the
         scale: what was weighed, if every row has it."""
-        by_role = {c.role: c for c in reversed(headings.columns) if c.role in (ACTUAL, TARGET)}
+        by_role = {
+            c.role: c
+            for c in reversed(headings.columns)
+            if c.role in (headers.ACTUAL, headers.TARGET)
+        }
         if len(by_role) < 2:
             return headings
         gaps = [
             row
             for row, cells in self.grid.rows[headings.below :]
-            if cells[0] and cell_of(cells, by_role[TARGET]) and not cell_of(cells, by_role[ACTUAL])
+            if cells[0]
+            and cell_of(cells, by_role[headers.TARGET])
+            and not cell_of(cells, by_role[headers.ACTUAL])
         ]
-        role, other = (TARGET, ACTUAL) if gaps else (ACTUAL, TARGET)
+        role, other = (headers.TARGET, headers.ACTUAL) if gaps else (headers.ACTUAL, headers.TARGET)
         why = f", since row {gaps[0]} has no actual one" if gaps else ""
         words = f"{role} weights are read, the {other} ones beside them are not{why}"
         place = self.grid.place(self.grid.rows[headings.row][0], by_role[role].at + 1)
@@ -179,11 +172,11 @@ class _Reader(Figures):
 
     def fact(self, row: int, cells: tuple[str, ...]) -> bool:
         """Takes a row that states a fact; whether it does."""
-        fact = fact_of(cells, self.part == STEP)
+        fact = headers.fact_of(cells, self.part == STEP)
         if fact is None:
             return False
         kind, text, column = fact
-        weights = self.headings.of(WEIGHT)
+        weights = self.headings.of(headers.WEIGHT)
         if weights and column == weights.at + 1 and weights.unit and text[-1:].isdigit():
             text = f"{text} {weights.unit}"
         place = self.grid.place(row, column)
@@ -196,21 +189,21 @@ class _Reader(Figures):
     # ---- one row ----
 
     def _row(self, row: int, cells: tuple[str, ...]) -> None:
-        name = self.text(cells, INGREDIENT)
-        own = self.headings.of(INGREDIENT)
+        name = self.text(cells, headers.INGREDIENT)
+        own = self.headings.of(headers.INGREDIENT)
         place = self.grid.place(row, own.at + 1 if own else 1)
         last = row == self.grid.rows[-1][0]
         figures = [cell for at, cell in enumerate(cells) if cell and (own is None or at != own.at)]
-        if not name and not last and figures and is_total(figures[0]):
+        if not name and not last and figures and headers.is_total(figures[0]):
             name = figures[0]
-        if is_total(name) or (last and not name and len(figures) == 1):
+        if headers.is_total(name) or (last and not name and len(figures) == 1):
             self._sum_row(row, cells, name, place)
         elif self.fact(row, cells):
             return
         elif not name:
             if figures or any(r == row for r, _ in self.grid.no_value):
                 self.faults.append(place.fault("a row with figures and no ingredient"))
-        elif set(figures) <= {name} and (by := section_of(name)):
+        elif set(figures) <= {name} and (by := headers.section_of(name)):
             self._begin_part()
             if by == "words":
                 words = f"{name} has no weight and is taken for the head of a section"
@@ -222,7 +215,7 @@ class _Reader(Figures):
         measured = self.weight(row, cells, name)
         if measured is None:
             return
-        if measured.amount < 0 and (what := what_leaves(name)):
+        if measured.amount < 0 and (what := headers.what_leaves(name)):
             self.lost[what] -= measured.amount
             return
         if measured.amount < 0:
@@ -253,7 +246,7 @@ class _Reader(Figures):
 
     def _sum_row(self, row: int, cells: tuple[str, ...], name: str, place: SheetCell) -> None:
         """A row that says the sum of those above it: of all, or of one part of them."""
-        if not any(self.text(cells, kind) for kind in (WEIGHT, PERCENTAGE)):
+        if not any(self.text(cells, kind) for kind in (headers.WEIGHT, headers.PERCENTAGE)):
             return
         measured = self.weight(row, cells, name or "the total")
         if measured is None:
@@ -264,7 +257,7 @@ class _Reader(Figures):
             self._take_total(measured, name)
         elif any(_near(measured.amount, total) for total in (self.since, *self.sums)):
             pass
-        elif not name or is_plain_total(name):
+        elif not name or headers.is_plain_total(name):
             self._take_total(measured, name)
         else:
             words = f"{name} is no sum of the rows above it ({_amount(self.since, measured.unit)})"
@@ -282,7 +275,7 @@ class _Reader(Figures):
     # ---- the whole ----
 
     def _mixed_marks(self, place: SheetCell) -> None:
-        kinds = (WEIGHT, PERCENTAGE, NUTRIENT)
+        kinds = (headers.WEIGHT, headers.PERCENTAGE, headers.NUTRIENT)
         figures = [c for c in self.headings.columns if c.kind in kinds]
         texts = (cell_of(cells, column) for _, cells in self.grid.rows for column in figures)
         if len(decimal_marks(texts)) > 1:
