@@ -348,11 +348,11 @@ def release(
     "never"), `since` a git revision. Raises PanellintError where the revision cannot be used.
     """
     from panellint.core.findings import Severity
-    from panellint.tasks.release import gate
+    from panellint.tasks import release as task
 
     least = Severity(fail_at) if fail_at and fail_at != "never" else None
-    judge = gate.Gate(least, since, with_weights, fail_at == "never")
-    return gate.release(paths, judge, progress=progress)
+    judge = task.Gate(least, since, with_weights, fail_at == "never")
+    return task.release(paths, judge, progress=progress)
 
 
 def ingredient(

@@ -4,9 +4,9 @@ from collections.abc import Callable, Collection, Iterator, Mapping
 from itertools import islice, product
 from typing import Any, NamedTuple
 
-from panellint.catalogue.figures import Figures
 from panellint.catalogue.model import CatalogueEntry, Figure, Hazard, Range
 from panellint.catalogue.name_parser import Organism, Parse, Phrase
+from panellint.catalogue.rows import Figures
 from panellint.catalogue.states import widened, worked_out
 
 #: So many choices among the meanings of a name's phrases are tried.

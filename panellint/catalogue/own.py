@@ -11,8 +11,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from panellint.catalogue import files
-from panellint.catalogue.figures import Figures
 from panellint.catalogue.model import CatalogueEntry, Figure, Range
+from panellint.catalogue.rows import Figures
 from panellint.core.cache import cached, short_digest
 
 if TYPE_CHECKING:

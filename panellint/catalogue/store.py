@@ -8,10 +8,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from panellint.catalogue import files
-from panellint.catalogue.entry_rows import entry
-from panellint.catalogue.figures import Figures, decoded
 from panellint.catalogue.model import CatalogueEntry, Composition, Figure, Match
 from panellint.catalogue.own import NONE, OwnIngredients, read
+from panellint.catalogue.rows import Figures, decoded, entry
 from panellint.core.cache import Entries, cached, key_of
 from panellint.core.errors import unreadable
 from panellint.core.text import fold_name, name_key

@@ -23,8 +23,7 @@ def pages(ctx: click.Context, output: str) -> None:
     linked with one another and with nothing else. `rule-pages: URL` in panellint.yaml leads
     findings to them, wherever you serve the folder."""
     from panellint.report.site import pages as site_pages
-    from panellint.rulepacks.check_docs import checks
-    from panellint.rulepacks.docs import to_dict
+    from panellint.rulepacks.docs import checks, to_dict
     from panellint.rulepacks.settings import Settings
     from panellint.tasks.ingredient import every_ingredient
 

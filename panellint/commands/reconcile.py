@@ -2,7 +2,6 @@
 
 import os
 from collections.abc import Iterator
-from pathlib import Path
 
 import click
 
@@ -57,8 +56,9 @@ def reconcile(
     from panellint.maker.reconcile import to_dict, without_weights
     from panellint.maker.reconcile.data import batch_data
     from panellint.maker.sheet.locate import sheet_of
+    from panellint.maker.sheet.read import is_sheet
 
-    if sheets := _is_sheet(label):
+    if sheets := is_sheet(label):
         sources = list(_resting_on({label, *batch}))
         if not sources:
             note("no label rests on these sheets")
@@ -105,12 +105,6 @@ def reconcile(
         else:
             stream.writelines(writer(request.form)(tally.over(every), options_))
     ctx.exit(Exit.FINDINGS if tally.failing else Exit.CLEAN)
-
-
-def _is_sheet(path: str) -> bool:
-    from panellint.maker.sheet.read import RECIPES, is_workbook
-
-    return Path(path).suffix.lower() in (".csv", ".tsv", *RECIPES) or is_workbook(path)
 
 
 def _resting_on(sheets: set[str]) -> Iterator[Source]:

@@ -48,7 +48,7 @@ def rule(
         request.write(trials, rules.trial_view)
         status = Exit.FINDINGS if any(trial["problem"] for trial in trials) else Exit.CLEAN
     elif checks:
-        from panellint.rulepacks.check_docs import checks as described
+        from panellint.rulepacks.docs import checks as described
 
         request.write(described(name), rules.checks_view)
     elif new is not None:

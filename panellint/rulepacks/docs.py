@@ -1,12 +1,17 @@
-"""The rules as plain data: a row for each, and one with its reasons."""
+"""The rules and the checks as plain data: a row for each rule, one with its reasons, and what each
+check looks at and takes."""
 
+import inspect
 from collections.abc import Iterable, Mapping
 
 from panellint.core.errors import UnknownName
 from panellint.core.phrases import listed, nearest
 from panellint.core.records import to_data
-from panellint.results.rules import RuleData, RuleRow, SourceData
+from panellint.core.text import one_line
+from panellint.results.rules import CheckData, ParameterData, RuleData, RuleRow, SourceData
+from panellint.rulepacks import registry
 from panellint.rulepacks.model import Rule
+from panellint.rulepacks.parameters import REQUIRED, Parameter
 
 
 def unknown_rule(name: str, rules: Iterable[str]) -> UnknownName:
@@ -64,3 +69,35 @@ def severity_words(rule: Rule) -> str:
 def where_words(rule: Rule) -> str:
     """Returns text such as `us, modernised; dog; canned`, or `every label`."""
     return "; ".join(listed(group, "or") for group in rule.applies if group) or "every label"
+
+
+def checks(name: str | None = None) -> list[CheckData]:
+    """Returns every check of ours and of installed packages by name, or the one named. Raises
+    UnknownName, with the nearest name."""
+    return [_data(check) for check in ([name] if name else registry.names())]
+
+
+def _data(name: str) -> CheckData:
+    check = registry.find(name)
+    declaration = registry.declaration(name)
+    doc = inspect.getdoc(check.function) or ""
+    return {
+        "check": name,
+        "title": one_line(doc.partition("\n\n")[0]),
+        "needs": registry.needs(name),
+        "parameters": [_parameter(parameter) for parameter in declaration.parameters]
+        if declaration
+        else [],
+        "variants": list(declaration.variants) if declaration else [],
+    }
+
+
+def _parameter(parameter: Parameter) -> ParameterData:
+    required = parameter.default is REQUIRED
+    return to_data(
+        ParameterData,
+        parameter,
+        required=required,
+        default=None if required else parameter.default,
+        fields=list(map(_parameter, parameter.fields)),
+    )

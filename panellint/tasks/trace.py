@@ -10,7 +10,6 @@ import os
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from glob import has_magic, iglob
-from pathlib import Path
 
 from panellint.analysis.context import LabelContext
 from panellint.core.errors import InputError
@@ -25,7 +24,7 @@ from panellint.maker.batch import read_batch
 from panellint.maker.component import names_of
 from panellint.maker.model import Batch
 from panellint.maker.sheet.locate import INLINE, named_batch, root_of
-from panellint.maker.sheet.read import RECIPES, is_workbook
+from panellint.maker.sheet.read import is_sheet
 from panellint.results.trace import ReachedPlace, Trace
 from panellint.rulepacks.settings import Settings
 from panellint.tasks.trace_query import ANYTHING, Level, TraceQuery
@@ -291,11 +290,6 @@ def _in_sheet(
 def _other(stated: str, wanted: str) -> bool:
     """True where the sheet says another supplier or lot; silence is no other."""
     return bool(stated) and name_key(stated) != name_key(wanted)
-
-
-def is_sheet(path: str) -> bool:
-    """Whether an argument is a batch sheet, by its name."""
-    return is_workbook(path) or Path(path).suffix.lower() in (".csv", ".tsv", *RECIPES)
 
 
 def in_order(hits: Iterable[TraceHit]) -> list[TraceHit]:

@@ -20,9 +20,10 @@ from panellint.maker.balance import balance
 from panellint.maker.components import Item, label_of
 from panellint.maker.context import formula_of, weighed, with_batch
 from panellint.maker.declare import entries, guarantees
-from panellint.maker.declare.borne import not_borne, not_shown
 from panellint.maker.declare.promises import in_words, tiers
 from panellint.maker.model import Batch
+from panellint.maker.reconcile import reconcile
+from panellint.maker.reconcile.adequacy import adequacy_of
 from panellint.maker.reconcile.data import analysis_data, sheet_data
 from panellint.output.findings.json import file_data
 from panellint.output.render_options import CAUTION
@@ -235,3 +236,30 @@ def _written(template: str, **known: Any) -> str:
     folder = Path(__file__).parent / "templates"
     environment = templates(folder, entries.wrapped, listed, number, capital, pages=False)
     return environment.get_template(template).render(known)
+
+
+def not_borne(context: LabelContext, linted: FileFindings) -> list[str]:
+    """Returns the findings on names, hazards and adequacy of a label beside its batch, as words;
+    which rules and checks count, and at which severity, stands in the data."""
+    kinds = data("data/batch")["not_borne"]
+    findings = (*linted.findings, *reconcile(context).findings)
+    rules = context.settings.rules
+    return list(
+        dict.fromkeys(
+            finding.message
+            for finding in findings
+            if finding.rule in rules
+            and finding.severity
+            in kinds.get(finding.rule, kinds.get(rules[finding.rule].check, ()))
+        )
+    )
+
+
+def not_shown(context: LabelContext) -> list[str]:
+    """Returns the nutrients of the profile that the figures at hand leave open: no figure, or a
+    range on both sides of the limit."""
+    judged = adequacy_of(context)
+    if judged is None:
+        return []
+    left = [limit.limit.nutrient for limit in judged[1] if limit.verdict in ("open", "unknown")]
+    return [nutrient.replace("-", " ") for nutrient in dict.fromkeys(left)]

@@ -9,15 +9,20 @@ from math import isfinite
 from panellint.core.errors import ImpossibleFigure, PanellintError
 from panellint.core.numbers import number
 from panellint.core.phrases import listed
+from panellint.core.units import convert
+from panellint.label.statements import stages_in
 from panellint.lint import engine
 from panellint.maker.components import Item, label_of
 from panellint.maker.content import FINISHED
 from panellint.maker.context import weighed
 from panellint.maker.declare.entries import official
 from panellint.maker.formula import Formula
+from panellint.maker.reconcile import adequacy
 from panellint.maker.reformulate.program import TargetRow
 from panellint.nutrition import targets
+from panellint.nutrition.profiles import RATIO, stage_of
 from panellint.nutrition.targets import Target
+from panellint.rulepacks.data import data
 from panellint.rulepacks.settings import Settings
 from panellint.shares.model import Base, Condition
 
@@ -138,3 +143,34 @@ def _condition_row(formula: Formula, condition: Condition) -> TargetRow:
     side = "at most" if condition.at_most else "at least"
     asked = f"{side} {number(float(condition.needs))} % of the {condition.base.words}"
     return TargetRow(by_line(formula, by_component), f"{condition.of} {asked}")
+
+
+def kept_rows(formula: Formula, market: str, species: str, stage: str) -> Iterator[TargetRow]:
+    """Rows for each limit of the profile that the formula meets by estimate, with figures for all
+    of its ingredients; and one that keeps dry matter in the mix.
+
+    The toxic maxima of a profile are among its limits. Nothing of it where species or stage are
+    not known, or the market has no profile.
+    """
+    least = float(data("data/minor")["least_dry_matter"]["percent"])
+    dry = [100 - box.middle["moisture"] - least for box in formula.mixed.boxes]
+    if sum(factor * float(c.share) for factor, c in zip(dry, formula.components, strict=True)) >= 0:
+        words = f"dry matter at least {number(least)} % of the mix"
+        yield TargetRow(by_line(formula, dry), words)
+    profile = adequacy.profile_of(market, species, stage_of(stages_in(stage)) if stage else None)
+    for judged_limit in adequacy.judged(formula, profile) if profile else ():
+        limit, at_least = judged_limit.limit, judged_limit.side == "minimum"
+        if limit.basis == RATIO or judged_limit.by_estimate is not True:
+            continue
+        basis = adequacy.basis_of(limit)
+        own, stated = (
+            unit.replace("/1000 kcal", "/kg")
+            for unit in (formula.content(limit.nutrient, basis).unit, limit.unit)
+        )
+        value = convert(judged_limit.line / judged_limit.scale, stated, own)
+        surplus = formula.surplus(limit.nutrient, basis, value, at_least, False)
+        side = "at least" if at_least else "at most"
+        words = (
+            f"{limit.nutrient.replace('-', ' ')} {side} {number(judged_limit.line)} {limit.unit}"
+        )
+        yield TargetRow(by_line(formula, surplus), f"{words} of the profile")

@@ -62,6 +62,11 @@ def is_workbook(path: str | Path) -> bool:
     return Path(path).suffix.lower() in (*_XLSX, *_ODS)
 
 
+def is_sheet(path: str | Path) -> bool:
+    """Whether a file is a batch sheet or a recipe, by its name."""
+    return is_workbook(path) or Path(path).suffix.lower() in (".csv", ".tsv", *RECIPES)
+
+
 def grids_of(path: str | Path) -> list[Grid]:
     """Returns the worksheets of a CSV, XLSX or ODS file. Raises InputError."""
     suffix = Path(path).suffix.lower()

@@ -1,40 +1,50 @@
 """Every label with its sheet, in each market that it is sold in: may it go to print?"""
 
+import os
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import suppress
 from datetime import date
 from fnmatch import fnmatchcase
+from fractions import Fraction
+from hashlib import sha256
+from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import NamedTuple
 
 from panellint import __version__
 from panellint.analysis.context import LabelContext
-from panellint.core.errors import Fault, InputError
+from panellint.core.errors import Fault, InputError, PanellintError
+from panellint.core.files import relative
 from panellint.core.findings import Certainty, Finding, Severity, State
 from panellint.core.phrases import capital, listed
 from panellint.core.source import Source, read
 from panellint.lint.engine import lint_context
-from panellint.lint.runner.git import has_changed
+from panellint.lint.runner.git import content_at, has_changed
 from panellint.maker.balance import balance
+from panellint.maker.batch import read_batch
 from panellint.maker.context import weighed, with_batch
+from panellint.maker.formula import Formula
 from panellint.maker.model import Batch
 from panellint.maker.reconcile import is_ours, reconcile
 from panellint.maker.reconcile.guarantees import OPEN, compared
 from panellint.maker.reconcile.settled import SETTLES, settled_rules
 from panellint.maker.sheet.locate import sheet_of
+from panellint.maker.sheet.read import SheetChoice
 from panellint.output.render_options import CAUTION
 from panellint.results.release import (
     JudgedFile,
     MarketState,
+    Price,
     QuestionState,
     Reason,
     Release,
     ReleasedLabel,
 )
 from panellint.results.requirements import RequirementData
+from panellint.rulepacks import packs
 from panellint.rulepacks.data import data
-from panellint.rulepacks.settings import Settings, markets_in
-from panellint.tasks.release.files import judged_files, rules_digest
-from panellint.tasks.release.price import price_of
+from panellint.rulepacks.settings import Settings, markets_in, settings_files
 from panellint.tasks.requirements import sheet as requirement_sheet
 
 MAY, MAY_NOT, NOT_JUDGED = "may print", "may not print", "not judged"
@@ -308,3 +318,60 @@ def _state(context: LabelContext, against: list[Reason], mild: list[Reason]) -> 
         "questions": questions,
         "requirements": dict(counted),
     }
+
+
+def judged_files(label: str, batch: Batch | None, settings: Settings) -> Iterator[JudgedFile]:
+    """Yields the label, its sheet with those of its premixes and materials, and the settings, packs
+    and ingredients of the user that reach it, each with its digest."""
+    yield _file(label, "label")
+    for path in batch.files if batch else ():
+        yield _file(path, "sheet")
+    for kind, paths in (
+        ("settings", settings_files(label)),
+        ("pack", settings.packs),
+        ("ingredients", settings.ingredients),
+    ):
+        for name in paths:
+            yield _file(relative(name), kind)
+
+
+def _file(path: str, kind: str) -> JudgedFile:
+    digest = sha256(Path(path).read_bytes()).hexdigest()
+    return {"path": Path(path).as_posix(), "kind": kind, "sha256": digest}
+
+
+def rules_digest() -> str:
+    """Returns one digest of all rule packs of the program."""
+    whole = sha256()
+    for path in sorted(packs.pack_files()):
+        whole.update(sha256(path.read_bytes()).digest())
+    return whole.hexdigest()
+
+
+def price_of(formula: Formula, revision: str | None) -> Price | None:
+    """Returns the cost of a batch; None where a line has none."""
+    now = formula.batch.cost()
+    if now is None:
+        return None
+    food = formula.finished_weight()
+    before = _earlier(formula.batch, revision) if revision else None
+    return {
+        "mix": round(float(now), 4),
+        "food": round(float(now) / food, 4) if food else None,
+        "before": None if before is None else round(float(before), 4),
+    }
+
+
+def _earlier(batch: Batch, revision: str) -> Fraction | None:
+    """The cost per kg of the mix at a revision; None where there was no such sheet, or it cannot
+    be read any more."""
+    top = os.path.commonpath([os.path.dirname(os.path.abspath(file)) for file in batch.files])
+    with TemporaryDirectory(prefix="panellint-release-") as folder, suppress(PanellintError):
+        for path in batch.files:
+            content, _ = content_at(revision, Path(relative(path)).as_posix())
+            copy = Path(folder) / relative(os.path.abspath(path), top)
+            copy.parent.mkdir(parents=True, exist_ok=True)
+            copy.write_bytes(content)
+        main = Path(folder) / relative(os.path.abspath(batch.files[0]), top)
+        return read_batch(main, Path(folder), SheetChoice(batch.worksheet)).cost()
+    return None
