@@ -235,7 +235,7 @@ def changes(old: Label, new: Label) -> LabelChanges:
     """Returns what a new version of a label changed, in terms of the trade."""
     from panellint.tasks import changes as task
 
-    return task.to_dict(task.changes(old.context(), new.context()))
+    return task.changes(old.context(), new.context())
 
 
 def trace(

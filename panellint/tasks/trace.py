@@ -8,7 +8,6 @@ meal, fat or flavour of the same animal does not say from whose delivery it was 
 
 import os
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from glob import has_magic, iglob
 
 from panellint.analysis.context import LabelContext
@@ -40,35 +39,35 @@ CAUTION = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class TraceHit:
-    """One place that the ingredient reaches.
-
-    `label` is the panel file, "" for a sheet that no label names; `product` its name. `printed`
-    is the name there, `inside` the groups and premixes around it. `why` says it in words.
-    `line` and `column` count from 1: of the label, or for a `sheet` of its row and column.
-    `supplier`, `lot`, `code` and `date` are the sheet's, else lot and best-before date are those
-    that the label prints for the food; "" where neither says any.
-    """
-
-    label: str
-    product: str
-    level: Level
-    printed: str
-    why: str
-    line: int
-    column: int
-    inside: tuple[str, ...] = ()
-    sheet: str = ""
-    supplier: str = ""
-    lot: str = ""
-    code: str = ""
-    date: str = ""
-
-    @property
-    def lot_known(self) -> bool:
-        """Whether sheet or label says the lot."""
-        return bool(self.lot)
+def _place(
+    label: str,
+    product: str,
+    level: tuple[Level, str],
+    printed: str,
+    place: tuple[int, int],
+    inside: tuple[str, ...] = (),
+    sheet: str = "",
+    **marks: str,
+) -> ReachedPlace:
+    """Returns one place that the ingredient reaches. `label` is "" for a sheet that no label names,
+    `place` line and column, of a sheet row and column. `marks` are supplier, lot, code and date of
+    the sheet, else lot and best-before date that the label prints for the food."""
+    line, column = place
+    usual = dict.fromkeys(("supplier", "lot", "code", "date"), "")
+    return to_data(
+        ReachedPlace,
+        {**usual, **marks},
+        label=label,
+        product=product,
+        level=level[0],
+        printed=printed,
+        why=level[1],
+        inside=inside,
+        sheet=sheet,
+        line=line,
+        column=column,
+        lot_known=bool(marks.get("lot")),
+    )
 
 
 def trace(
@@ -88,7 +87,7 @@ def trace(
     arguments = list(paths)
     search = find([path for path in arguments if not is_sheet(path)], Ignored())
     faults = list(search.faults)
-    hits: list[TraceHit] = []
+    hits: list[ReachedPlace] = []
     unread: list[str] = []
     blind: set[str] = set()
     for path in search.paths:
@@ -108,12 +107,12 @@ def trace(
             faults += error.faults
     if not hits and not query.is_known:
         raise query.unknown()
-    reached = {hit.label or hit.sheet for hit in hits}
+    reached = {hit["label"] or hit["sheet"] for hit in hits}
     apart = reached | blind | {fault.path for fault in faults}
     return {
         "name": query.name,
         "known_as": query.known_as,
-        "reached": [to_data(ReachedPlace, hit) for hit in in_order(hits)],
+        "reached": in_order(hits),
         "not_reached": [path for path in (*search.paths, *sheets) if path not in apart],
         "unread": unread,
         "unusable": [str(fault) for fault in dict.fromkeys(faults)],
@@ -151,7 +150,7 @@ def _matching(path: str) -> list[str]:
 
 def trace_label(
     sought: TraceQuery, context: LabelContext, *, supplier: str = "", lot: str = ""
-) -> Iterator[TraceHit]:
+) -> Iterator[ReachedPlace]:
     """Where the ingredient is in a label and in the batch sheet that it names.
 
     With `supplier` or `lot`, what a sheet shows to be another's is left out; a label without a
@@ -169,19 +168,16 @@ def trace_label(
     yield from _in_sheet(sought, batch, path, context.label.product_name, supplier, lot, sheet)
 
 
-def _on_label(sought: TraceQuery, context: LabelContext, path: str) -> Iterator[TraceHit]:
+def _on_label(sought: TraceQuery, context: LabelContext, path: str) -> Iterator[ReachedPlace]:
     label = context.label
     names = {entry.path: entry.name for entry in context.declaration.walk()}
     lot, date = (_printed_mark(context, kind) for kind in ("lot", "best-before"))
 
     def hit(
         level: tuple[Level, str], printed: str, start: int, inside: tuple[str, ...] = ()
-    ) -> TraceHit:
+    ) -> ReachedPlace:
         place = context.source.position(start)
-        return TraceHit(
-            path, label.product_name, *level[:1], printed, level[1], *place, inside,
-            lot=lot, date=date,
-        )  # fmt: skip
+        return _place(path, label.product_name, level, printed, place, inside, lot=lot, date=date)
 
     sure = False
     for entry in context.declaration.walk():
@@ -246,7 +242,7 @@ def _in_notes(sought: TraceQuery, entry: Ingredient) -> str | None:
 
 def trace_sheet(
     sought: TraceQuery, path: str, *, supplier: str = "", lot: str = ""
-) -> Iterator[TraceHit]:
+) -> Iterator[ReachedPlace]:
     """Where the ingredient is in a batch sheet by itself. Raises InputError."""
     batch = read_batch(path, root_of(path))
     product = batch.facts.get("product_name", "")
@@ -261,7 +257,7 @@ def _in_sheet(
     supplier: str,
     lot: str,
     sheet: str,
-) -> Iterator[TraceHit]:
+) -> Iterator[ReachedPlace]:
     for line, inside in batch.walk():
         if not line.weight:
             continue
@@ -281,10 +277,9 @@ def _in_sheet(
             if level is None or (here and here[0] is Level.CONTAINS):
                 level = here or level
         if level:
-            yield TraceHit(
-                label, product, level[0], line.name, level[1], line.place.row, line.place.column,
-                inside, sheet, line.supplier, line.lot, line.code, line.date,
-            )  # fmt: skip
+            marks = {key: getattr(line, key) for key in ("supplier", "lot", "code", "date")}
+            place = (line.place.row, line.place.column)
+            yield _place(label, product, level, line.name, place, inside, sheet, **marks)
 
 
 def _other(stated: str, wanted: str) -> bool:
@@ -292,15 +287,15 @@ def _other(stated: str, wanted: str) -> bool:
     return bool(stated) and name_key(stated) != name_key(wanted)
 
 
-def in_order(hits: Iterable[TraceHit]) -> list[TraceHit]:
+def in_order(hits: Iterable[ReachedPlace]) -> list[ReachedPlace]:
     """By label, what contains it first, then by place; each once."""
     return sorted(
-        dict.fromkeys(hits),
-        key=lambda trace_hit: (
-            os.path.normpath(trace_hit.label or trace_hit.sheet),
-            trace_hit.level is Level.MAY,
-            trace_hit.sheet,
-            trace_hit.line,
-            trace_hit.column,
+        {repr(hit): hit for hit in hits}.values(),
+        key=lambda hit: (
+            os.path.normpath(hit["label"] or hit["sheet"] or ""),
+            hit["level"] == Level.MAY,
+            hit["sheet"] or "",
+            hit["line"],
+            hit["column"],
         ),
     )

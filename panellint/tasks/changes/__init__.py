@@ -2,7 +2,6 @@
 
 from collections import Counter
 from collections.abc import Callable, Hashable, Iterator, Sequence
-from dataclasses import dataclass
 
 from panellint.analysis.context import LabelContext
 from panellint.core.findings import Finding
@@ -24,19 +23,9 @@ _OTHER = (
 )  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
-class Changes:
-    """All changes between two labels, and the findings that came and went."""
-
-    old: LabelContext
-    new: LabelContext
-    changes: tuple[LabelChange, ...]
-    findings: tuple[Finding, ...] = ()
-    settled: tuple[Finding, ...] = ()
-
-
-def changes(old: LabelContext, new: LabelContext) -> Changes:
-    """Compare two versions of a label. Raises InputError as `lint_context` does."""
+def changes(old: LabelContext, new: LabelContext) -> LabelChanges:
+    """Returns what a new version of a label changed: the object of `changes --format json`. Raises
+    InputError as `lint_context` does."""
     label_changes = [
         *_name(old, new),
         *verdicts(old, new),
@@ -51,7 +40,24 @@ def changes(old: LabelContext, new: LabelContext) -> Changes:
     ]
     label_changes += carbohydrate(old, new, label_changes)
     gone, come = _findings(old, new)
-    return Changes(old, new, tuple(label_changes), come, gone)
+    return {
+        "old": old.source.path,
+        "new": new.source.path,
+        "changes": [
+            to_data(
+                ChangeData,
+                change,
+                change=change.kind,
+                old=change.old and old.source.place(change.old),
+                new=change.new and new.source.place(change.new),
+            )
+            for change in label_changes
+        ],
+        "findings": {
+            "new": [finding_data(new.source, finding) for finding in come],
+            "gone": [finding_data(old.source, finding) for finding in gone],
+        },
+    }
 
 
 # Name and facts -------------------------------------------------------------------------------
@@ -144,9 +150,7 @@ def _others(old: LabelContext, new: LabelContext) -> Iterator[LabelChange]:
 # Findings -------------------------------------------------------------------------------------
 
 
-def _findings(
-    old: LabelContext, new: LabelContext
-) -> tuple[tuple[Finding, ...], tuple[Finding, ...]]:
+def _findings(old: LabelContext, new: LabelContext) -> tuple[list[Finding], list[Finding]]:
     """Findings that went and that came, whatever moved around them."""
     before, after = (lint_context(context, context.settings).findings for context in (old, new))
 
@@ -157,7 +161,7 @@ def _findings(
     gone = _surplus(before, mark(old), marks[0] - marks[1])
     come = _surplus(after, mark(new), marks[1] - marks[0])
     _, gone, come = paired(gone, come, lambda finding: (finding.rule, finding.message))
-    return tuple(gone), tuple(come)
+    return gone, come
 
 
 def _surplus(
@@ -169,26 +173,3 @@ def _surplus(
             left[mark(finding)] -= 1
             surplus.append(finding)
     return surplus
-
-
-def to_dict(changes: Changes) -> LabelChanges:
-    """Returns the object of `changes --format json`."""
-    old, new = changes.old.source, changes.new.source
-    return {
-        "old": old.path,
-        "new": new.path,
-        "changes": [
-            to_data(
-                ChangeData,
-                change,
-                change=change.kind,
-                old=change.old and old.place(change.old),
-                new=change.new and new.place(change.new),
-            )
-            for change in changes.changes
-        ],
-        "findings": {
-            "new": [finding_data(new, finding) for finding in changes.findings],
-            "gone": [finding_data(old, finding) for finding in changes.settled],
-        },
-    }

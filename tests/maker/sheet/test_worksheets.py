@@ -70,7 +70,7 @@ def test_a_number_of_a_workbook_says_nothing_of_its_texts(tmp_path, xlsx_book):
 def test_a_recalled_ingredient_is_found_inside_a_premix_worksheet(book):
     path = book({"Formula": MAIN, "Mineral premix": PREMIX})
     (hit,) = trace_sheet(TraceQuery("wheat"), str(path))
-    assert (hit.printed, hit.inside) == ("wheat middlings", ("Mineral premix",))
+    assert (hit["printed"], hit["inside"]) == ("wheat middlings", ["Mineral premix"])
 
 
 def test_a_merged_heading_over_two_rows(tmp_path):

@@ -41,7 +41,7 @@ Claims: grain free
 def told(old: str, new: str, market: str | None = None) -> set[tuple[str, str, str]]:
     settings = Settings.default().with_market(market)
     cases = [LabelContext.of(Source(text, "x.panel"), settings) for text in (old, new)]
-    return {(one.part, one.kind, one.what) for one in changes(*cases).changes}
+    return {(one["part"], one["change"], one["what"]) for one in changes(*cases)["changes"]}
 
 
 def listed(old: str, new: str) -> set[tuple[str, str]]:
@@ -111,9 +111,13 @@ def test_findings_that_came_and_went():
     settings = Settings.default()
     cases = [LabelContext.of(Source(text, "x.panel"), settings) for text in (OLD, NEW)]
     found = changes(*cases)
-    assert {"absent-but-declared", "guarantee-missing"} <= {one.rule for one in found.findings}
+    assert {"absent-but-declared", "guarantee-missing"} <= {
+        one["rule"] for one in found["findings"]["new"]
+    }
     back = changes(*reversed(cases))
-    assert {one.rule for one in back.settled} == {one.rule for one in found.findings}
+    assert {one["rule"] for one in back["findings"]["gone"]} == {
+        one["rule"] for one in found["findings"]["new"]
+    }
 
 
 # The command ---------------------------------------------------------------------------------

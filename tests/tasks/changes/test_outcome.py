@@ -23,7 +23,7 @@ def label(ingredients: str, rest: str = FIGURES, name: str = "Chicken Dinner") -
 
 
 def said(old: LabelContext, new: LabelContext, part: str) -> list[str]:
-    return [one.says for one in changes(old, new).changes if one.part == part]
+    return [one["says"] for one in changes(old, new)["changes"] if one["part"] == part]
 
 
 def test_oats_that_moved_down_take_the_carbohydrate_with_them():
