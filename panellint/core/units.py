@@ -58,7 +58,12 @@ UNITS = (
     _unit("kcal", ENERGY, 1, "kcals|kcal me|cal|cals|calorie|calories|kilocalorie|kilocalories"),
     _unit("kJ", ENERGY, 1 / _CALORIE, "kilojoule|kilojoules"),
     _unit("MJ", ENERGY, 1000 / _CALORIE, "megajoule|megajoules"),
-    _unit("IU", IU, 1, "i.u.|i.e.|u.i.|ie|ui|j.m.|j.m|m.j.|m.j|mj.|ky"),
+    _unit(
+        "IU",
+        IU,
+        1,
+        "i.u.|i.e.|u.i.|ie|ui|j.m.|j.m|m.j.|m.j|mj.|ky|iu/ie|ie/iu|ui/ie|ie/ui|iu/ui|ui/iu",
+    ),
     _unit("KIU", IU, 1000),
     _unit("CFU", CFU, 1),
     _unit("million CFU", CFU, 10**6),
@@ -101,16 +106,20 @@ def spellings_of(*units: str) -> str:
     return "|".join(re.escape(word).replace(r"\ ", r"\s+") for word in words)
 
 
+#: "UI/IE", international units by the letters of two languages.
+_IN_TWO_LANGUAGES = re.compile("^(?:iu|ui|ie)/(?:iu|ui|ie)")
+
+
 @lru_cache(maxsize=256)
 def content_unit(printed: str) -> str:
     """Returns a unit of contents in its one spelling: `%`, `mg/kg`, `µg/kg`, `CFU/lb`.
 
     A word that is no unit is kept ("kcal/can").
     """
-    folded = fold(printed)
+    folded = _IN_TWO_LANGUAGES.sub("iu", fold(printed))
     if folded in _PARTS:
         return "%" if _PARTS[folded] == Fraction(1, 100) else "mg/kg"
-    head, *tail = (_one_name(part) for part in _PER.split(fold(printed), maxsplit=1))
+    head, *tail = (_one_name(part) for part in _PER.split(folded, maxsplit=1))
     return "/".join([head, *(part.replace(" ", "") for part in tail)])
 
 

@@ -4,12 +4,11 @@ The words are data (`rules/words/declarations.yaml`).
 """
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from decimal import Decimal
 from functools import cache
 
 from panellint.catalogue.model import BARE_STATES, Match
-from panellint.core.text import fold
 from panellint.core.wording import regex
 from panellint.ingredients.model import Ingredient
 from panellint.label.model import Bound, Percent, PercentOf
@@ -130,16 +129,25 @@ def _is_kind_of(match: Match, other: Match) -> bool:
     return other.known.id in (match.known.id, match.known.kind_of, *match.known.classes)
 
 
-def in_two_languages(name: str, known: Callable[[str, str], Match | None]) -> Match | None:
-    """Returns what "Chicken / Poulet" is, a name in English and in French, where both are known
-    and are one thing, or one is known alone; `known` looks a name up in a language."""
-    halves = [half.strip() for half in name.split("/")]
-    if len(halves) != 2 or not all(halves):
+def in_several_languages(
+    name: str, known: Callable[[str, str], Match | None], languages: Iterable[str]
+) -> Match | None:
+    """Returns what "Reis / riz / riso" is, one name in several languages: one thing in all that are
+    known, of which one at most is not; `known` looks a name up in a language."""
+    codes = tuple(languages)
+    parts = [part.strip() for part in name.split("/")]
+    readings = [[match for code in codes if (match := known(part, code))] for part in parts]
+    if not all(parts) or readings.count([]) > 1:
         return None
-    for english, french in (halves, halves[::-1]):
-        match = other = known(english, "en")
-        if fold(french) != fold(english):
-            other = known(french, "fr") or known(french, "en")
-        if match and (other is None or _is_kind_of(match, other) or _is_kind_of(other, match)):
+    for match in next(filter(None, readings), ()):
+        if all(not own or any(_alike(match, other) for other in own) for own in readings):
             return match
     return None
+
+
+def _alike(match: Match, other: Match) -> bool:
+    """Returns whether two names may be one thing: one is a kind of the other, or both are of one
+    source in one state."""
+    same = [(known.species, known.kind, known.state) for known in (match.known, other.known)]
+    is_kind = _is_kind_of(match, other) or _is_kind_of(other, match)
+    return is_kind or (bool(match.known.species) and same[0] == same[1])

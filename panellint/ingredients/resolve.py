@@ -18,7 +18,7 @@ from panellint.ingredients.groups import (
     adds_up,
     as_of_its_group,
     counts_by_weight_of_feed,
-    in_two_languages,
+    in_several_languages,
     search_for,
     unclear,
     unmeasured,
@@ -87,6 +87,8 @@ class _Identifier:
         self.catalogue = catalogue
         self.market = market
         self.language = language
+        #: Languages in which the parts of a name with a slash are looked for.
+        self._read = dict.fromkeys(("en", language, *catalogue.languages))
         self.faults: list[TextFault] = []
 
     def lookup(self, name: str) -> Match | None:
@@ -99,7 +101,7 @@ class _Identifier:
             without = (self._known(words, self.language) for words in (name.replace("-", ""), *own))
             match = next(filter(None, without), None)
         if match is None and "/" in name:
-            match = in_two_languages(name, self._known)
+            match = in_several_languages(name, self._known, self._read)
         return match
 
     def _known(self, name: str, language: str) -> Match | None:

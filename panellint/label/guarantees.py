@@ -77,8 +77,8 @@ def nutrient_of(printed: str) -> str | None:
     ):
         if candidate.strip() in names:
             return names[candidate.strip()]
-    # In two languages; of two nutrients it is neither.
-    both = {names[part.strip()] for part in bare.split("/") if part.strip() in names}
+    # In several languages; of two nutrients it is neither.
+    both = {names[part.strip()] for part in re.split("[/|]", bare) if part.strip() in names}
     return both.pop() if len(both) == 1 else None
 
 
@@ -98,8 +98,9 @@ def names_nutrient(words: str) -> bool:
 def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee, ...]:
     """Every guarantee in a section's text; `base` is its offset in the file.
 
-    A heading with "(%)" makes percentages of figures without a unit.
+    A heading with "(%)", or "%" over a column, makes percentages of figures without a unit.
     """
+    heading += text.split("\n", 1)[0]
     figure = _FIGURE if "%" not in heading or _FIGURE.search(text) else _BARE_FIGURE
     guarantees: list[Guarantee] = []
     end = 0

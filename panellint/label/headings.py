@@ -31,13 +31,14 @@ _AMID = re.compile(
 _AFTER_SIGN = re.compile(r"(?<![^\s(/|·•,;–—-])(?P<word>[^\W\d_]+)")
 _CODE = re.compile(r"[ \t.:#°]*(?P<code>(?:[A-Z]{1,4}[ /-]?)?\d(?!\d*[ -]?[a-zà-ÿ]{3}))")
 _SHORT_LINE = 160
-#: Two headings on one line: "best before / batch number".
+#: Several headings on one line: "best before / batch number".
 _JOINED = re.compile(
     r"[ \t]*(?:[/|–—-]|&|and|und|oraz|och|og|et|en|ja|[yeia])[ \t]*(?=(?P<word>[^\W\d_]+))",
     re.IGNORECASE,
 )
 _AFTER = re.compile(
-    r"(?P<note>[ \t]*\([^()\n]{0,80}\))?(?:\.(?=[:：]))?[ \t]*"
+    r"(?P<note>[ \t]*\([^()\n]{0,80}\)|[ \t]*\|[ \t]*(?:%|/[ \t]*kg)[ \t]*\|?(?=[ \t]*(?:\n|\Z)))?"
+    r"(?:\.(?=[:：]))?[ \t]*"
     r"(?P<mark>[:：]|[–—-](?=[ \t])|\.{2,}|…)?"
 )
 _COLONS = (":", "：")
@@ -240,12 +241,14 @@ def _heading_at(text: str, word: str, start: int, at_line_start: bool) -> Headin
     )
     if more is not None:
         return Heading(kind, Span(start, more.end()), more.end() + 1)
-    joined = _JOINED.match(text, end)
-    second = phrase_at(text, joined["word"], joined.end()) if joined else None
-    if second is not None:
+    while joined := _JOINED.match(text, end):
+        second = phrase_at(text, joined["word"], joined.end())
+        if second is None:
+            break
         if kind in kinds("before-words") and heading_kind(second.group()) != kind:
             return None  # "Ingredients & analysis" heads a page
-        end = second.end()
+        per = PER_KILOGRAM.match(text, second.end())
+        end = per.end() if per else second.end()
     after = _AFTER.match(text, end)
     assert after is not None  # it matches nothing too
     if after["mark"] not in _COLONS and fold(phrase.group()) not in heading_kinds():

@@ -132,7 +132,8 @@ def languages_of_sections(printed: Source, sections: Sequence[Section]) -> dict[
         )  # marks in it are its own
         for language in _leading(section.text[:_FAR], languages):
             votes[language] = votes.get(language, 0) + weights["words"]
-        if section.kind in kinds("added-fact"):
+        joint = not headed[section] and {"/", "|"} & {*printed.slice(section.heading)}
+        if joint or section.kind in kinds("added-fact"):  # of every language, or of none
             votes = {}
         best = max(languages, key=total.__getitem__)
         came = {

@@ -243,7 +243,7 @@ def read_additives(
         at = start + lead.rindex(own)
         number = _E_NUMBER.search(own)
         name = _search("restated").sub("", _E_NUMBER.sub(" ", own))
-        printed = one_line(name).strip(" \t\r\n,;.:-–—()[]")
+        printed = one_line(name).strip(" \t\r\n,;.:-–—()[]|")
         if printed.count("(") > printed.count(")"):
             printed += ")"
         if printed or number:

@@ -60,6 +60,8 @@ def test_a_share_behind_a_grade_stays() -> None:
     [
         ("Chicken / Poulet", "chicken"),
         ("riz / rice", "rice"),
+        ("Reis / riz / riso", "rice"),
+        ("Thunfisch / thon / tonno / tonijn", "tuna"),
         ("pea fibre/fibre de pois", "pea-fibre"),
         ("Chicken meal / Farine de poulet", "chicken-meal"),
         ("gras de poulet / chicken fat", "chicken-fat"),

@@ -119,7 +119,8 @@ def printed_share(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 def code_share(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds what `named-share` finds; practice alone where a printed figure is of a part of the
-    food ("4 % in the chunk") or rehydrated, which the formula alone verifies.
+    food ("4 % in the chunk") or rehydrated, which the formula alone verifies, where a dried
+    material may count as fresh, and of a plant beside an animal ("Chicken & Rice").
 
     Where no formula fits the label at all, its printed percentages are taken at their word.
     """
@@ -149,8 +150,40 @@ def code_share(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     for observation in share(context, rule):
         if any(related.span in noted for related in observation.related):
             yield observation._replace(certainty=Certainty.PRACTICE, variant="noted")
-        else:
-            yield observation._replace(values=_rounded_up(observation.values))
+            continue
+        observation = observation._replace(values=_rounded_up(observation.values))
+        variant = _doubt(context, rule, observation) if "most" in observation.values else ""
+        if variant:
+            observation = observation._replace(certainty=Certainty.PRACTICE, variant=variant)
+        yield observation
+
+
+def _doubt(context: LabelContext, rule: Rule, observation: Observation) -> str:
+    """Returns why a share under the band may keep it: "dried" where the material counts as so many
+    times its weight, "beside" of a plant that a name joins to an animal; else ""."""
+    start, end = observation.span
+    entries = [
+        entry
+        for place, own in context.supported.items()
+        if start <= place.start < end
+        for entry in own
+    ]
+    known = [entry.match.known for entry in entries if entry.match]
+    counted = float(str(observation.values["most"])) * rule.parameters.number("dried-counts")
+    dried = any(own.state in rule.parameters.texts("dried") for own in known)
+    if dried and counted >= rule.parameters.number("each-at-least"):
+        return "dried"
+    if not rule.parameters["plant-beside-animal"]:
+        return ""
+    joined = {
+        own.match.known.origin
+        for promise in context.promises
+        if any(start <= own.span.start < end for own in promise.named)
+        for own in promise.named
+        if not start <= own.span.start < end
+    }
+    plants = bool(known) and all(own.origin == "plant" for own in known)
+    return "beside" if plants and "animal" in joined else ""
 
 
 def _rounded_up(values: Mapping[str, object]) -> dict[str, object]:
