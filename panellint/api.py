@@ -143,13 +143,14 @@ def compare(
     not settled.
     """
     from panellint.analysis.likely_answers import likely_parts
-    from panellint.tasks.animal import needs_of
+    from panellint.tasks.animal import animal_of, needs_of
     from panellint.tasks.compare import compare as compared
     from panellint.tasks.food import food_of
 
     contexts = [label.context() for label in labels]
     foods = [food_of(context) for context in contexts]
-    needs = needs_of(body_weight, species, life, [food.statement.facts.species for food in foods])
+    animal = animal_of(body_weight, species, life)
+    needs = needs_of(animal, [food.statement.facts.species for food in foods])
     likely = [likely_parts(context) for context in contexts]
     return compared(foods, basis=basis, sort_by=sort_by, needs=needs, likely=likely)
 
@@ -171,8 +172,9 @@ def plan(
     not settled.
     """
     from panellint.tasks import plan as task
+    from panellint.tasks.animal import Animal
 
-    animal = task.Animal(body_weight, life, aim, target_weight, species)
+    animal = Animal(body_weight, life, aim, target_weight, species)
     return task.plan([label.context(quick=True) for label in labels], parts, animal)
 
 
@@ -193,7 +195,7 @@ def blend(
     """
     from panellint.nutrition.targets import read_target
     from panellint.tasks import blend as task
-    from panellint.tasks.animal import need_of
+    from panellint.tasks.animal import animal_of, need_of
     from panellint.tasks.ingredient import entry_of
 
     first, kind = task.portion_of_label(base.context())
@@ -203,7 +205,8 @@ def blend(
         kinds.append(kind)
     else:
         second = task.portion_of_known(entry_of(added, settings or _settings(".")), added)
-    need = need_of(body_weight, species, life, kinds)
+    animal = animal_of(body_weight, species, life)
+    need = need_of(animal, kinds) if animal else None
     return task.blend(first, second, read_target(target, task.PARTS_OF_TARGETS), need=need)
 
 
@@ -224,10 +227,12 @@ def report(
     from panellint.output.document import to_dict
     from panellint.report.blocks import flat
     from panellint.report.kinds import chosen, document
+    from panellint.tasks.animal import animal_of
 
     named = list(labels)
     kind = chosen(kind, len(named))
-    blocks = document(map(Label.context, named), kind, body_weight, species, life, progress)
+    animal = animal_of(body_weight, species, life)
+    blocks = document(map(Label.context, named), kind, animal, progress)
     return {"blocks": list(map(to_dict, flat(blocks)))}
 
 
@@ -247,8 +252,8 @@ def trace(
     from panellint.tasks.trace import trace as traced
     from panellint.tasks.trace_query import TraceQuery
 
-    query = TraceQuery(name, load(_settings(".").ingredients))
-    return traced(query, paths, supplier=supplier, lot=lot, market=market)
+    query = TraceQuery(name, load(_settings(".").ingredients), supplier, lot)
+    return traced(query, paths, market=market)
 
 
 def reconcile(

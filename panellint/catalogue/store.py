@@ -217,7 +217,8 @@ class Catalogue:
 
     def get(self, id: str) -> CatalogueEntry | None:
         """The entry with this id, or None."""
-        return self.known(id) if id in self else None
+        there = id in self._data["known"] or id in self._own.rows
+        return self.known(id) if there else None
 
     def known(self, id: str) -> CatalogueEntry:
         """The entry with this id; raises KeyError where there is none."""
@@ -281,23 +282,6 @@ class Catalogue:
     def __iter__(self) -> Iterator[CatalogueEntry]:
         """Every entry, in id order."""
         return (self.known(id) for id in sorted([*self._data["known"], *self._own.rows]))
-
-    def __len__(self) -> int:
-        return len(self._data["known"]) + len(self._own.rows)
-
-    def __contains__(self, id: object) -> bool:
-        return id in self._data["known"] or id in self._own.rows
-
-    def family(self, id: str) -> tuple[str, ...]:
-        """The families an ingredient is summed in, the plant or animal first, groups last."""
-        above = self._above(id).id if id in self._own.rows else id
-        return tuple(self._families_of.get(above, ()))
-
-    def members(self, family: str) -> tuple[str, ...]:
-        """The ids of a family or of a group of families, in listed order; () if unknown."""
-        if family in self._data["groups"]:
-            return tuple(m for part in self._data["groups"][family] for m in self.members(part))
-        return tuple(self._data["families"].get(family, ()))
 
     @cached_property
     def _families_of(self) -> dict[str, list[str]]:

@@ -17,20 +17,13 @@ _ORDERS = (
 @click.command()
 @click.argument("paths", nargs=-1, required=True, metavar="PATH...")
 @request("terminal", "json", named=True)
-@click.option(
-    "--basis",
-    type=click.Choice(_BASES),
-    default="dry-matter",
-    show_default=True,
-    help="The basis of the figures.",
-)
-@click.option(
+@options.choice("--basis", of=_BASES, says="The basis of the figures.", usual="dry-matter")
+@options.choice(
     "--sort",
     "order",
-    type=click.Choice(_ORDERS),
-    default="protein",
-    show_default=True,
-    help="The largest first, but the cheapest and the first name first.",
+    of=_ORDERS,
+    says="The largest first, but the cheapest and the first name first.",
+    usual="protein",
 )
 @options.animal
 def compare(

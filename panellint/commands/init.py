@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from panellint.commands.options import known_market
+from panellint.commands.options import choice, known_market
 from panellint.output.atomic_file import write_whole
 
 EDITORS = Path(__file__).resolve().parent.parent / "editors"
@@ -20,13 +20,12 @@ SERVICES = {
 @click.option(
     "--market", metavar="MARKET", default="us", callback=known_market, help="us, eu, uk or ca."
 )
-@click.option(
+@choice(
     "--ci",
     "service",
-    type=click.Choice([*SERVICES, "none"]),
-    default="github",
-    show_default=True,
-    help="The service whose file is written.",
+    of=[*SERVICES, "none"],
+    says="The service whose file is written.",
+    usual="github",
 )
 def init(folder: str, market: str, service: str) -> None:
     """Write what a repository of labels starts with: settings, an example label, the hook that

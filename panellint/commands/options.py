@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from functools import wraps
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple, TextIO, TypeVar
@@ -216,16 +216,17 @@ def _remember(files: Iterable[str], command: str) -> None:
         remember(file, command)
 
 
+def choice(
+    *names: str, of: Sequence[str], says: str, usual: str | None = None
+) -> Callable[[Command], Command]:
+    """Makes an option that takes one of a few words; the usual one is shown."""
+    shown = usual is not None
+    return click.option(*names, type=click.Choice(of), default=usual, show_default=shown, help=says)
+
+
 def _format(forms: tuple[str, ...]) -> Callable[[Command], Command]:
-    return click.option(
-        "-f",
-        "--format",
-        "form",
-        type=click.Choice(forms),
-        default=forms[0],
-        show_default=True,
-        help="The form of the output.",
-    )
+    says = "The form of the output."
+    return choice("-f", "--format", "form", of=forms, says=says, usual=forms[0])
 
 
 def _several(forms: tuple[str, ...]) -> Callable[[Command], Command]:
@@ -285,10 +286,10 @@ _named = click.option(
     help="What standard input is called, in the output and for the settings.",
 )
 
-fail_at = click.option(
+fail_at = choice(
     "--fail-at",
-    type=click.Choice([*(word.value for word in Severity), "never"]),
-    help="The mildest severity that makes the exit status 1 (settings, else warning).",
+    of=[*(word.value for word in Severity), "never"],
+    says="The mildest severity that makes the exit status 1 (settings, else warning).",
 )
 
 explain = click.option(
@@ -313,10 +314,8 @@ worst = click.option(
     "--worst", is_flag=True, help="Take the ends of the composition ranges, not the estimates."
 )
 
-species = click.option(
-    "--species",
-    type=click.Choice(["dog", "cat"]),
-    help="The animal, where label or sheet do not say it.",
+species = choice(
+    "--species", of=("dog", "cat"), says="The animal, where label or sheet do not say it."
 )
 
 

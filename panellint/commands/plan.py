@@ -17,12 +17,8 @@ the energy of (1 tablespoon, 1/2 can, 50 g). Give one --part for each PATH, in t
 @request("terminal", "json", named=True)
 @click.option("--part", "parts", multiple=True, metavar="PART", help="The part of a food.")
 @options.animal
-@click.option(
-    "--aim",
-    type=click.Choice(["keep", "lose", "gain"]),
-    default="keep",
-    show_default=True,
-    help="What the animal's weight is to do.",
+@options.choice(
+    "--aim", of=("keep", "lose", "gain"), says="What the animal's weight is to do.", usual="keep"
 )
 @click.option(
     "--target-weight",

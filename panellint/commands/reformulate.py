@@ -30,13 +30,7 @@ from panellint.output.atomic_file import write_whole
     help="'duck=20..50': the least and the most of a line, in percent of the mix.",
 )
 @click.option("--hold", multiple=True, metavar="NAME", help="A line that stays as it is.")
-@click.option(
-    "--minimise",
-    type=click.Choice(["change", "cost"]),
-    default="change",
-    show_default=True,
-    help="What is to be least.",
-)
+@options.choice("--minimise", of=("change", "cost"), says="What is to be least.", usual="change")
 @options.species
 @options.finished_food
 @options.worst

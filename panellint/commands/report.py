@@ -1,6 +1,7 @@
 """`panellint report`: the review of one food, or of several side by side."""
 
 import os
+from typing import Any
 
 import click
 
@@ -29,12 +30,11 @@ FORMS = {".html": "html", ".htm": "html", ".md": "markdown", ".txt": "text", ".p
 @click.pass_context
 def report(
     ctx: click.Context,
+    /,
     paths: tuple[str, ...],
     request: Request,
     kind: str | None,
-    body_weight: float | None,
-    species: str | None,
-    life: str,
+    **animal: Any,
 ) -> None:
     """Explain one food, or several, from the label to people who are no specialists: what it
     is, what its name promises, what is in it, what it feeds, what is wrong or doubtful. The
@@ -42,13 +42,14 @@ def report(
     from panellint.output.document import to_dict
     from panellint.report.blocks import flat
     from panellint.report.kinds import chosen, document
+    from panellint.tasks.animal import animal_of
 
     request = request._replace(form=_form(ctx, request))
     labels = request.labels(paths)
     kind = chosen(kind, len(labels))
     contexts = (label.context() for label in labels)
     with Progress(len(labels)) as progress:
-        blocks = document(contexts, kind, body_weight, species, life, progress.step)
+        blocks = document(contexts, kind, animal_of(**animal), progress.step)
     if request.form == "pdf":
         from panellint.report.page import page
         from panellint.report.paper import print_pdf

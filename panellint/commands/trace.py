@@ -36,10 +36,10 @@ def trace(
 
     if name == ANYTHING and not (supplier or lot):
         raise click.UsageError("* asks for all of a lot or a supplier: give --lot or --supplier.")
-    query = TraceQuery(name, load(request.settings(".").ingredients))
+    query = TraceQuery(name, load(request.settings(".").ingredients), supplier, lot)
     if words := query.explained():
         note(words)
-    data = traced(query, paths, supplier=supplier, lot=lot, market=request.market)
+    data = traced(query, paths, market=request.market)
     if request.form == "csv":
         write_whole(request.output, csv_text(rows(data)))
     else:

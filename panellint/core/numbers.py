@@ -119,11 +119,11 @@ def number(value: float | Decimal | Fraction, digits: int = 3) -> str:
     return _trimmed(f"{exact:f}")
 
 
-def decimal(value: float | Fraction, places: int = 4) -> str:
-    """Returns a number with no more digits than it needs, at most `places` after the point: the
+def decimal(value: float | Fraction) -> str:
+    """Returns a number with no more digits than it needs, at most four after the point: the
     steps of arithmetic that a reader is to check."""
     value = _nearest(value)
-    return _trimmed(f"{value:.{places}f}") if isfinite(value) else _without_end(value)
+    return _trimmed(f"{value:.4f}") if isfinite(value) else _without_end(value)
 
 
 def _nearest(value: float | Fraction) -> float:

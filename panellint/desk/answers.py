@@ -19,6 +19,7 @@ from panellint.report.findings import points
 from panellint.report.kinds import document
 from panellint.report.page import fragment
 from panellint.rulepacks.settings import Settings
+from panellint.tasks.animal import animal_of
 
 
 class Mark(TypedDict):
@@ -91,7 +92,7 @@ def _findings(asked: Asked) -> Answer:
 
 def _sheet(asked: Asked) -> Iterator[Block]:
     weight = body_weight_in(asked.weight) if asked.weight else None
-    return document([asked.label.context()], "sheet", weight, life=asked.life)
+    return document([asked.label.context()], "sheet", animal_of(weight, None, asked.life))
 
 
 def _view(question: str) -> Callable[[Asked], Iterator[Block]]:

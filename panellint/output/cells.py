@@ -36,9 +36,10 @@ def width(text: str) -> int:
     return len(text) if text.isascii() else sum(map(cell_width, text))
 
 
-def cells(text: str, at: int = 0) -> Iterator[tuple[str, int]]:
+def cells(text: str) -> Iterator[tuple[str, int]]:
     """Yields each character as printed, with the cells it fills; tabs become spaces up to the
     stop."""
+    at = 0
     for char in harmless(text):
         if char == "\t":
             filled = TAB_STOP - at % TAB_STOP

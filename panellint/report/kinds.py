@@ -7,6 +7,7 @@ from panellint.analysis.context import LabelContext
 from panellint.core.errors import PanellintError
 from panellint.report.blocks import Block
 from panellint.results.foods import Plan
+from panellint.tasks.animal import Animal, needs_of
 
 #: The owner's page, the long reading, a range on one page, and a page a food to talk through.
 KINDS = ("sheet", "full", "range", "slides")
@@ -26,21 +27,18 @@ def chosen(kind: str | None, foods: int) -> str:
 def document(
     contexts: Iterable[LabelContext],
     kind: str,
-    kilograms: float | None = None,
-    species: str | None = None,
-    life: str = "adult",
+    animal: Animal | None = None,
     progress: Callable[[], None] = lambda: None,
 ) -> Iterator[Block]:
     """Yields the report of foods in one of KINDS, read today; `progress` is called after each.
 
-    With `kilograms`, an animal's body weight, a sheet and a full report have the day's amount, and
-    a range the amounts of each food; see `panellint.tasks.animal.need_of` for what is raised.
+    With an animal, a sheet and a full report have the day's amount, and a range the amounts of each
+    food; see `panellint.tasks.animal.need_of` for what is raised.
     """
     from panellint.report.foods import range_page, slides
     from panellint.report.owner import owner
     from panellint.report.reading import full
     from panellint.report.sheet import sheet
-    from panellint.tasks.animal import needs_of
 
     day = date.today()
     words = f"{day.day} {day:%B %Y}"
@@ -48,7 +46,7 @@ def document(
 
         def planned() -> Iterator[tuple[LabelContext, Plan | None]]:
             for context in contexts:
-                yield context, _plan(context, kilograms, species, life)
+                yield context, _plan(context, animal)
                 progress()
 
         # All of it before the first line is written: a label may turn out not to be readable.
@@ -61,16 +59,12 @@ def document(
         return slides(owners, words)
     if kind == "range":
         kinds = [food.context.species for food in owners]
-        return range_page(owners, words, needs_of(kilograms, species, life, kinds))
-    return sheet(owners[0], words, _plan(owners[0].context, kilograms, species, life))
+        return range_page(owners, words, needs_of(animal, kinds))
+    return sheet(owners[0], words, _plan(owners[0].context, animal))
 
 
-def _plan(
-    context: LabelContext, kilograms: float | None, species: str | None, life: str
-) -> Plan | None:
-    """Returns a day's bowl of one food for an animal; None where no weight is given."""
-    from panellint.tasks.plan import Animal, plan
+def _plan(context: LabelContext, animal: Animal | None) -> Plan | None:
+    """Returns a day's bowl of one food for an animal; None without one."""
+    from panellint.tasks.plan import plan
 
-    if kilograms is None:
-        return None
-    return plan([context], (), Animal(kilograms, life, species=species))
+    return plan([context], (), animal) if animal else None

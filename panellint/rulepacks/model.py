@@ -103,9 +103,6 @@ class Change(NamedTuple):
     says: Mapping[str, str] = {}
 
 
-OFF = Change(severity="off")
-
-
 class Rule(NamedTuple):
     """One thing that is checked: what runs, where, with which thresholds, words and source.
 

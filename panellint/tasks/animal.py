@@ -1,12 +1,24 @@
 """The daily need of the animal that foods are for."""
 
 from collections.abc import Iterable
+from typing import NamedTuple
 
 from panellint.core.errors import PanellintError
 from panellint.core.records import to_data
 from panellint.nutrition.requirements import DailyNeed, daily_energy, losing_energy
 from panellint.nutrition.serialize import PLACES
 from panellint.results.foods import AnimalNeed
+
+
+class Animal(NamedTuple):
+    """The animal that is fed: its weight in kg, its way of life by id, the aim (keep, lose, gain),
+    the weight to reach, and its species (None: that of the labels)."""
+
+    kilograms: float
+    life: str = "adult"
+    aim: str = "keep"
+    target: float | None = None
+    species: str | None = None
 
 
 def animal_data(species: str, need: DailyNeed) -> AnimalNeed:
@@ -26,41 +38,31 @@ def species_of(species: str | None, labels: Iterable[str | None]) -> str:
     return species or stated[0]
 
 
-def needs_of(
-    kilograms: float | None, species: str | None, life: str, labels: Iterable[str | None]
-) -> dict[str, DailyNeed]:
+def needs_of(animal: Animal | None, labels: Iterable[str | None]) -> dict[str, DailyNeed]:
     """Returns the daily needs by species of an animal of that weight, for each species that the
     labels are for, or of the one that is asked for; it counts for foods that do not say theirs.
 
-    Nothing without a weight. Raises PanellintError as `need_of`, and where nothing says a species.
+    Nothing without an animal. Raises PanellintError as `need_of`, and where nothing says a species.
     """
-    if kilograms is None:
+    if animal is None:
         return {}
-    kinds = {species} if species else {label for label in labels if label}
+    own = animal.species
+    kinds = {own} if own else {label for label in labels if label}
     if not kinds:
         species_of(None, ())
-    needs = {kind: need_of(kilograms, kind, life, ()) for kind in sorted(kinds)}
-    daily_needs = {kind: need for kind, need in needs.items() if need is not None}
-    return {**daily_needs, **({"": daily_needs[species]} if species else {})}
+    needs = {kind: need_of(animal, [kind]) for kind in sorted(kinds)}
+    return {**needs, **({"": needs[own]} if own else {})}
 
 
-def need_of(
-    kilograms: float | None,
-    species: str | None,
-    life: str,
-    labels: Iterable[str | None],
-    aim: str = "keep",
-    target: float | None = None,
-) -> DailyNeed | None:
-    """Returns the daily energy of an animal of that body weight; None where no weight is given.
+def need_of(animal: Animal, labels: Iterable[str | None]) -> DailyNeed:
+    """Returns the daily energy of an animal.
 
-    `labels` are the species of the labels, and settle the species where `species` is None. An
-    animal that is to lose gets what its `target` weight rests on, one that is to gain the need of
-    that weight. Raises PanellintError where the species is not settled, the target weight is
-    lacking or on the wrong side, or weight or way of life is not possible.
+    `labels` are the species of the labels, and settle the species where the animal has none. One
+    that is to lose gets what its target weight rests on, one that is to gain the need of that
+    weight. Raises PanellintError where the species is not settled, the target weight is lacking or
+    on the wrong side, or weight or way of life is not possible.
     """
-    if kilograms is None:
-        return None
+    kilograms, life, aim, target, species = animal
     kind = species_of(species, labels)
     if aim != "keep" and target is None:
         raise PanellintError(f"to {aim} weight needs the weight to reach: --target-weight")
@@ -69,3 +71,8 @@ def need_of(
     if aim == "lose" and target is not None:
         return losing_energy(kind, target)
     return daily_energy(kind, target or kilograms, life)
+
+
+def animal_of(body_weight: float | None, species: str | None, life: str) -> Animal | None:
+    """Returns an animal that keeps its weight, in kg; None where no weight is given."""
+    return None if body_weight is None else Animal(body_weight, life, species=species)

@@ -21,22 +21,11 @@ from panellint.nutrition.requirements import DailyNeed
 from panellint.nutrition.serialize import PLACES, rounded
 from panellint.results import foods as shapes
 from panellint.rulepacks.data import data
-from panellint.tasks.animal import animal_data, need_of, species_of
+from panellint.tasks.animal import Animal, animal_data, need_of, species_of
 from panellint.tasks.bowl import bases_of, completeness_of, energy_of, harmful, incomplete_words
 from panellint.tasks.food import Food, costs_of, food_of, measures_of, money_of
 
 _AMOUNT = re.compile(rf"(?P<number>{NUMBER_OR_FRACTION})\s*(?P<unit>%|[^\W\d_][\w .]*)?")
-
-
-class Animal(NamedTuple):
-    """The animal that is fed: its weight in kg, its way of life by id, the aim (keep, lose, gain),
-    the weight to reach, and its species (None: that of the labels)."""
-
-    kilograms: float
-    life: str = "adult"
-    aim: str = "keep"
-    target: float | None = None
-    species: str | None = None
 
 
 class Part(NamedTuple):
@@ -75,9 +64,7 @@ def plan(
     whole, the energy of a food is not known, or as `need_of`.
     """
     species = species_of(animal.species, [context.species for context in contexts])
-    kilograms, life, aim, target, _ = animal
-    need = need_of(kilograms, species, life, (), aim, target)
-    assert need is not None  # a weight is given
+    need = need_of(animal, [species])
     if parts and len(parts) != len(contexts):
         raise PanellintError(f"{len(parts)} parts for {len(contexts)} foods; give one for each")
     foods = [food_of(context) for context in contexts]
@@ -106,7 +93,7 @@ def plan(
             animal,
             PLACES,
             **animal_data(species, need),
-            kilograms=target or kilograms,
+            kilograms=animal.target or animal.kilograms,
             confirmed=need.confirmed,
         ),
         "foods": [_dish(dish, kcal, animal, need) for dish in dishes],

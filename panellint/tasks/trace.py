@@ -70,19 +70,12 @@ def _place(
     )
 
 
-def trace(
-    query: TraceQuery,
-    paths: Iterable[str],
-    *,
-    supplier: str = "",
-    lot: str = "",
-    market: str | None = None,
-) -> Trace:
+def trace(query: TraceQuery, paths: Iterable[str], *, market: str | None = None) -> Trace:
     """Returns every place that the ingredient reaches: the object of `trace --format json`.
 
     `paths` are panel files, folders, globs and batch sheets (CSV, XLSX); the sheets that labels
-    name are read too. With `supplier` or `lot`, what a sheet shows to be another's is left out.
-    A file that cannot be used stands in `unusable` and keeps none of the others back.
+    name are read too. A file that cannot be used stands in `unusable` and keeps none of the others
+    back.
     """
     arguments = list(paths)
     search = find([path for path in arguments if not is_sheet(path)], Ignored())
@@ -93,7 +86,7 @@ def trace(
     for path in search.paths:
         try:
             context = _context(path, market)
-            hits += trace_label(query, context, supplier=supplier, lot=lot)
+            hits += trace_label(query, context)
             unread += (f"{path}{words}" for words in unread_of(context))
             if not context.declaration.ingredients:
                 blind.add(path)
@@ -102,7 +95,7 @@ def trace(
     sheets = [sheet for path in arguments if is_sheet(path) for sheet in _matching(path)]
     for path in sheets:
         try:
-            hits += trace_sheet(query, path, supplier=supplier, lot=lot)
+            hits += trace_sheet(query, path)
         except InputError as error:
             faults += error.faults
     if not hits and not query.is_known:
@@ -148,24 +141,22 @@ def _matching(path: str) -> list[str]:
     return [path] if named else sorted(iglob(path, recursive=True)) or [path]
 
 
-def trace_label(
-    sought: TraceQuery, context: LabelContext, *, supplier: str = "", lot: str = ""
-) -> Iterator[ReachedPlace]:
+def trace_label(sought: TraceQuery, context: LabelContext) -> Iterator[ReachedPlace]:
     """Where the ingredient is in a label and in the batch sheet that it names.
 
-    With `supplier` or `lot`, what a sheet shows to be another's is left out; a label without a
-    sheet stays, its lot unknown. Raises InputError where the sheet cannot be used.
+    Where a supplier or a lot is asked for, a label without a sheet stays, its lot unknown. Raises
+    InputError where the sheet cannot be used.
     """
     path = context.source.path
     fact = context.label.facts.get("batch-sheet")
     batch = named_batch(context.source, fact) if fact else None
-    if sought.name != ANYTHING and not (batch and (supplier or lot)):
+    if sought.name != ANYTHING and not (batch and (sought.supplier or sought.lot)):
         yield from _on_label(sought, context, path)
     if batch is None:
         return
     written_out = fact is not None and fact[0].lstrip().startswith(INLINE)
     sheet = "" if written_out else batch.path
-    yield from _in_sheet(sought, batch, path, context.label.product_name, supplier, lot, sheet)
+    yield from _in_sheet(sought, batch, path, context.label.product_name, sheet)
 
 
 def _on_label(sought: TraceQuery, context: LabelContext, path: str) -> Iterator[ReachedPlace]:
@@ -240,28 +231,18 @@ def _in_notes(sought: TraceQuery, entry: Ingredient) -> str | None:
     return None
 
 
-def trace_sheet(
-    sought: TraceQuery, path: str, *, supplier: str = "", lot: str = ""
-) -> Iterator[ReachedPlace]:
+def trace_sheet(sought: TraceQuery, path: str) -> Iterator[ReachedPlace]:
     """Where the ingredient is in a batch sheet by itself. Raises InputError."""
     batch = read_batch(path, root_of(path))
     product = batch.facts.get("product_name", "")
-    yield from _in_sheet(sought, batch, "", product, supplier, lot, path)
+    yield from _in_sheet(sought, batch, "", product, path)
 
 
 def _in_sheet(
-    sought: TraceQuery,
-    batch: Batch,
-    label: str,
-    product: str,
-    supplier: str,
-    lot: str,
-    sheet: str,
+    sought: TraceQuery, batch: Batch, label: str, product: str, sheet: str
 ) -> Iterator[ReachedPlace]:
     for line, inside in batch.walk():
-        if not line.weight:
-            continue
-        if (supplier and _other(line.supplier, supplier)) or (lot and _other(line.lot, lot)):
+        if not line.weight or sought.is_of_another(line.supplier, line.lot):
             continue
         names = [(name, sought.catalogue.lookup(name)) for name in names_of(line)]
         if not any(match for _, match in names):
@@ -280,11 +261,6 @@ def _in_sheet(
             marks = {key: getattr(line, key) for key in ("supplier", "lot", "code", "date")}
             place = (line.place.row, line.place.column)
             yield _place(label, product, level, line.name, place, inside, sheet, **marks)
-
-
-def _other(stated: str, wanted: str) -> bool:
-    """True where the sheet says another supplier or lot; silence is no other."""
-    return bool(stated) and name_key(stated) != name_key(wanted)
 
 
 def in_order(hits: Iterable[ReachedPlace]) -> list[ReachedPlace]:

@@ -28,11 +28,14 @@ class TraceQuery:
     part or a form ("liver", "freeze-dried"), or anything (`*`).
 
     `listed` are the entries of the catalogue that the name stands for in any market and language;
-    `above` the animals, plants, classes and families that it names; `kinds` the kinds.
+    `above` the animals, plants, classes and families that it names; `kinds` the kinds. With
+    `supplier` or `lot`, what a sheet shows to be another's is left out.
     """
 
-    def __init__(self, name: str, catalogue: Catalogue | None = None) -> None:
-        self.name = name
+    def __init__(
+        self, name: str, catalogue: Catalogue | None = None, supplier: str = "", lot: str = ""
+    ) -> None:
+        self.name, self.supplier, self.lot = name, supplier, lot
         self.catalogue = catalogue or load()
         self.key = name_key(name)
         self.listed: tuple[CatalogueEntry, ...] = ()
@@ -126,6 +129,11 @@ class TraceQuery:
         return tuple(
             dict.fromkeys((self.name, *(name for entry in self.listed for name in entry.names)))
         )
+
+    def is_of_another(self, supplier: str, lot: str) -> bool:
+        """Whether a sheet says another supplier or lot than is asked for; silence is no other."""
+        pairs = ((supplier, self.supplier), (lot, self.lot))
+        return any(own and sought and name_key(own) != name_key(sought) for own, sought in pairs)
 
     # Levels ----------------------------------------------------------------------------------
 

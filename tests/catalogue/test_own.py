@@ -72,7 +72,7 @@ def test_an_own_ingredient_is_a_kind_of_what_the_catalogue_knows(folder: Path) -
     german = catalogue.lookup("Obstgartenmehl", market="eu", language="de")
     assert german is not None
     assert german.known is meal
-    assert catalogue.family(meal.id) == load().family("chicken-meal")
+    assert meal.family == load().known("chicken-meal").family
     lungs = catalogue.lookup("hillside lung")
     assert lungs is not None
     assert (lungs.known.kind, lungs.known.own_of) == ("organ", "dried-lamb-lung")
@@ -80,7 +80,7 @@ def test_an_own_ingredient_is_a_kind_of_what_the_catalogue_knows(folder: Path) -
     assert dried is not None
     assert (dried.how, dried.known.id) == ("qualified", meal.id)
     assert load().lookup("orchard chicken meal") is None
-    assert len(catalogue) == len(load()) + 2 == len(list(catalogue))
+    assert len(list(catalogue)) == len(list(load())) + 2
 
 
 def test_every_question_takes_it(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -21,7 +21,7 @@ from panellint.core.source import Source, Span
 from panellint.label.model import Label, WaiverLine
 from panellint.lint import engine
 from panellint.rulepacks import packs, registry
-from panellint.rulepacks.model import OFF, Applies, Change, LabelKind, Rule
+from panellint.rulepacks.model import Applies, Change, LabelKind, Rule
 from panellint.rulepacks.settings import Settings
 
 TODAY = date(2026, 6, 15)
@@ -183,7 +183,7 @@ def test_settings_change_severity_by_certainty_and_switch_off(rule: Callable[...
     changed = settings_of(one, some_rule=Change(severity={"proven": "hint", "possible": "off"}))
     found = engine.lint_context(context(), changed, today=TODAY).findings
     assert [finding.severity for finding in found] == [Severity.HINT]
-    off = settings_of(one, some_rule=OFF)
+    off = settings_of(one, some_rule=Change(severity="off"))
     assert engine.lint_context(context(), off, today=TODAY).findings == ()
 
 

@@ -14,7 +14,7 @@ from panellint.core.findings import State
 from panellint.core.source import Source
 from panellint.lint.runner.files import source_of
 from panellint.rulepacks import packs
-from panellint.rulepacks.model import OFF
+from panellint.rulepacks.model import Change
 from panellint.rulepacks.requirements import requirements
 from panellint.rulepacks.settings import Settings, markets
 from panellint.tasks.requirements import sheet
@@ -168,7 +168,7 @@ def test_what_hangs_on_an_animal_that_is_not_named_is_open() -> None:
 
 
 def test_settings_switch_off_no_law() -> None:
-    settings = Settings(changes={"calorie-line": OFF})
+    settings = Settings(changes={"calorie-line": Change(severity="off")})
     assert states(re.sub("Calorie.*\n", "", LABEL), settings)["calorie-content"] == State.MISSING
 
 

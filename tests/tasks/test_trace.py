@@ -31,7 +31,7 @@ def label(tmp_path):
 
 
 def reach(name: str, path: str, **more):
-    return trace_label(TraceQuery(name), LabelContext.of(read(path), quick=True), **more)
+    return trace_label(TraceQuery(name, **more), LabelContext.of(read(path), quick=True))
 
 
 def levels(name: str, path: str, **more) -> list[tuple[str, Level]]:
@@ -210,11 +210,11 @@ def test_a_row_that_joins_two_ingredients_is_reached_by_either(tmp_path):
 def test_lots_and_suppliers_pick_the_lines(tmp_path):
     (tmp_path / "a.csv").write_text(SHEET)
     path = str(tmp_path / "a.csv")
-    assert [r["lot"] for r in trace_sheet(TraceQuery("turkey"), path, lot="bp-2")] == ["BP-2"]
-    assert [r["printed"] for r in trace_sheet(TraceQuery("*"), path, supplier="Saltings")] == [
+    assert [r["lot"] for r in trace_sheet(TraceQuery("turkey", lot="bp-2"), path)] == ["BP-2"]
+    assert [r["printed"] for r in trace_sheet(TraceQuery("*", supplier="Saltings"), path)] == [
         "salt"
     ]
-    assert list(trace_sheet(TraceQuery("turkey"), path, lot="BP-3")) == []
+    assert list(trace_sheet(TraceQuery("turkey", lot="BP-3"), path)) == []
 
 
 def test_a_label_without_a_sheet_stays_when_a_lot_is_asked_for(label):
