@@ -24,16 +24,13 @@ from panellint.core.exit_codes import Exit
     "per 1000 kcal', 'energy >= 1200 kcal/kg'.",
 )
 @options.animal
-@click.pass_context
 def blend(
-    ctx: click.Context,
-    /,
     base: str,
     added: str,
     request: Request,
     target: str,
     **animal: Any,
-) -> None:
+) -> Exit:
     """Compute how much of ADDED goes to BASE so that the bowl meets a target, what the bowl then
     is on every basis, and what that costs in completeness. BASE is a panel file; ADDED is one
     too, or the name of an ingredient of the catalogue. Exit status 1 where no blend meets the
@@ -51,4 +48,4 @@ def blend(
     except UnknownIngredient as error:
         raise InputError(Fault(added, None, None, f"is no file, and {error}")) from None
     request.write(data, view)
-    ctx.exit(Exit.CLEAN if data["possible"] else Exit.FINDINGS)
+    return Exit.CLEAN if data["possible"] else Exit.FINDINGS

@@ -22,8 +22,7 @@ severity that fails a lint."""
 @click.argument("old")
 @click.argument("new")
 @request("terminal", "markdown", "json")
-@click.pass_context
-def changes(ctx: click.Context, old: str, new: str, request: Request) -> None:
+def changes(old: str, new: str, request: Request) -> Exit:
     """Show what a new version of a label changed: ingredients that moved, came or went, what
     the name promises, guarantees, calories, statements and claims, and the findings. As
     Markdown, for a pull request, with the shares of before and now."""
@@ -40,7 +39,7 @@ def changes(ctx: click.Context, old: str, new: str, request: Request) -> None:
     fail_at = (newer.settings or request.settings(newer.path)).fail_at
     severities = [Severity(finding["severity"]) for finding in data["findings"]["new"]]
     failing = fail_at is not None and any(severity.rank <= fail_at.rank for severity in severities)
-    ctx.exit(Exit.FINDINGS if failing else Exit.CLEAN)
+    return Exit.FINDINGS if failing else Exit.CLEAN
 
 
 def _label(argument: str, request: Request) -> api.Label:

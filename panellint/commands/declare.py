@@ -41,8 +41,7 @@ from panellint.results.batch import Declaration
 @click.option(
     "--languages", metavar="CODES", help="Statutory statements in these too, EU and UK: de,fr,pl."
 )
-@click.pass_context
-def declare(ctx: click.Context, /, batch: str, request: Request, **given: Any) -> None:
+def declare(batch: str, request: Request, **given: Any) -> Exit:
     """Write the panel file that a batch sheet supports: declaration, guarantees with a safety
     margin, calorie line; and say which names the formula earns. Exit status 1 where lint finds an
     error in it."""
@@ -59,7 +58,7 @@ def declare(ctx: click.Context, /, batch: str, request: Request, **given: Any) -
         write_whole(request.output, data["panel"])
         _note(data)
     errors = any(finding["severity"] == Severity.ERROR for finding in data["lint"])
-    ctx.exit(Exit.FINDINGS if errors else Exit.CLEAN)
+    return Exit.FINDINGS if errors else Exit.CLEAN
 
 
 def _note(data: Declaration) -> None:

@@ -108,10 +108,7 @@ input; without one, the folder you are in."""
     "--waivers", is_flag=True, help="List all that is waived, switched off, known or left out."
 )
 @click.option("--no-ignore", is_flag=True, help="Lint what ignore files and settings leave out.")
-@click.pass_context
 def lint(
-    ctx: click.Context,
-    /,
     paths: tuple[str, ...],
     request: Request,
     fail_at: str | None,
@@ -131,7 +128,7 @@ def lint(
     no_ignore: bool,
     verbose: bool,
     **display: bool,
-) -> None:
+) -> Exit:
     """Say what is wrong or doubtful in labels."""
     if request.named is not None and STANDARD_INPUT not in paths:
         raise click.UsageError("--as names standard input: give - as PATH.")
@@ -147,7 +144,7 @@ def lint(
     if untrusted:
         os.environ[CACHE_VARIABLE] = ""
         forget_folder()
-    policy = _policy(ctx, policy_from, untrusted)
+    policy = _policy(policy_from, untrusted)
     search = find(paths or (".",), None if no_ignore or untrusted else Ignored(config))
     for path, reason in search.refused:
         note(f"{path}: not read: {reason}")
@@ -167,7 +164,7 @@ def lint(
             if form not in ("terminal", "json"):
                 raise click.UsageError(f"--waivers lists as terminal or json, not as {form}.")
             request._replace(form=form, output=file).write(data, view)
-        return
+        return Exit.CLEAN
     checker = Checker(
         request.market,
         fail_at,
@@ -182,7 +179,7 @@ def lint(
     if checker.picked is not None:
         _check_picked(checker.picked, checker.settings_of(paths[0] if paths else "."))
     if diff:
-        ctx.exit(_show_difference(search, checker, request))
+        return _show_difference(search, checker, request)
     progress = Progress(0 if request.quiet else len(search.paths))
     files = _one_by_one(search, checker, jobs or os.cpu_count() or 1, progress)
     stream = _noting(files, progress, verbose)
@@ -202,7 +199,7 @@ def lint(
         kept = f"; {listed(untouched)} {verb}" if untouched else ""
         note(f"stopped after {progress.done:,} of {len(search.paths):,} labels{kept}")
         raise
-    ctx.exit(Exit.UNUSABLE if tally.unusable else Exit.FINDINGS if tally.failing else Exit.CLEAN)
+    return Exit.UNUSABLE if tally.unusable else Exit.FINDINGS if tally.failing else Exit.CLEAN
 
 
 def _noting_waived(stream: Iterable[Checked], progress: Progress) -> Iterator[Checked]:
@@ -217,7 +214,7 @@ def _noting_waived(stream: Iterable[Checked], progress: Progress) -> Iterator[Ch
         yield checked
 
 
-def _policy(ctx: click.Context, revision: str | None, untrusted: bool) -> Policy | None:
+def _policy(revision: str | None, untrusted: bool) -> Policy | None:
     """Returns the policy that stands in place of the settings of the work tree, if one does."""
     if revision is None and not untrusted:
         return None
@@ -227,7 +224,9 @@ def _policy(ctx: click.Context, revision: str | None, untrusted: bool) -> Policy
 
     if revision is None:
         return Policy()
-    folder = ctx.with_resource(TemporaryDirectory(prefix="panellint-policy-"))
+    folder = click.get_current_context().with_resource(
+        TemporaryDirectory(prefix="panellint-policy-")
+    )
     return policy_of(revision, os.path.realpath(folder))
 
 

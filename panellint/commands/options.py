@@ -173,8 +173,8 @@ def request(
 ) -> Callable[[Command], Command]:
     """Adds `--format` (the first form is the usual one), `--output`, and where asked for
     `--market`, `--as`, and what a batch sheet needs: `--sheet`, `--columns` and `--quiet`. The
-    command gets them as one `request`. With `several`, `--format` may be given more than once, as
-    FORM=FILE where it goes to a file.
+    command gets them as one `request`, and returns the exit status (None for success). With
+    `several`, `--format` may be given more than once, as FORM=FILE where it goes to a file.
 
     The output never replaces an input nor a file that an input names; another file that is there
     only with `--force`, or where it is as this command left it. Raises InputError where it would.
@@ -191,13 +191,11 @@ def request(
             files = [file for _, file in asked.outputs or ((asked.form, asked.output),) if file]
             for file in files:
                 check_output(file, command.__name__, asked.force, values)
-            try:
-                result = command(*arguments, request=asked, **values)
-            except click.exceptions.Exit:
-                _remember(files, command.__name__)
-                raise
+            status = command(*arguments, request=asked, **values)
             _remember(files, command.__name__)
-            return result
+            if status:
+                raise click.exceptions.Exit(status)
+            return status
 
         options = [_several(forms) if several else _format(forms), _output, _force]
         options += [_market] * market + [_named] * named + [*_batch] * batch

@@ -37,16 +37,14 @@ OWN = ("terminal", "json")
     is_flag=True,
     help="Let the weights of the sheet stand in sarif, lsp, junit and gnu too.",
 )
-@click.pass_context
 def reconcile(
-    ctx: click.Context,
     label: str,
     batch: tuple[str, ...],
     request: Request,
     fail_at: str | None,
     explain: bool,
     with_weights: bool,
-) -> None:
+) -> Exit:
     """Hold a label against its batch sheet: order, names, percentages, guarantees, energy,
     adequacy and hazards, with the weights known. Without BATCH, the sheet that the panel file
     names ("Batch sheet: sheets/duck.csv"). For sheets alone: every label below the folder you are
@@ -104,7 +102,7 @@ def reconcile(
             stream.write(as_json(to_dict(*judged[every[0].path])))
         else:
             stream.writelines(writer(request.form)(tally.over(every), options_))
-    ctx.exit(Exit.FINDINGS if tally.failing else Exit.CLEAN)
+    return Exit.FINDINGS if tally.failing else Exit.CLEAN
 
 
 def _resting_on(sheets: set[str]) -> Iterator[Source]:

@@ -34,10 +34,7 @@ from panellint.output.atomic_file import write_whole
 @options.species
 @options.finished_food
 @options.worst
-@click.pass_context
 def reformulate(
-    ctx: click.Context,
-    /,
     batch: str,
     request: Request,
     name: str,
@@ -46,7 +43,7 @@ def reformulate(
     species: str | None,
     worst: bool,
     **given: Any,
-) -> None:
+) -> Exit:
     """Find the least change of weights that reaches a name, a guarantee, a carbohydrate target
     or a nutrient minimum, within limits per ingredient. Exit status 1 where none does."""
     from panellint.output.views.reformulate import clash, view
@@ -73,4 +70,4 @@ def reformulate(
         for gap in data["unknown"]:
             what = "counted against it" if worst else "counted as none"
             note(f"{gap['target']}: no figure for {', '.join(gap['ingredients'][:6])}, {what}")
-    ctx.exit(Exit.CLEAN if data["possible"] else Exit.FINDINGS)
+    return Exit.CLEAN if data["possible"] else Exit.FINDINGS

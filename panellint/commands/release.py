@@ -25,15 +25,13 @@ be judged for want of a sheet, 2 an input could not be used."""
     "settings or packs did.",
 )
 @click.option("--with-weights", is_flag=True, help="Let the weights stand in the dossier too.")
-@click.pass_context
 def release(
-    ctx: click.Context,
     paths: tuple[str, ...],
     request: Request,
     fail_at: str | None,
     since: str | None,
     with_weights: bool,
-) -> None:
+) -> Exit:
     """Judge every label with its batch sheet, in each market that it is sold in: weights, name,
     claims, adequacy, guarantees, additives and requirements; say what may go to print, what may
     not and why, with the digests of what was judged."""
@@ -53,4 +51,4 @@ def release(
         label["verdict"] == "not judged" and label["sheet"] is not None for label in data["labels"]
     )
     held = summary["may_not_print"] + summary["not_judged"]
-    ctx.exit(Exit.UNUSABLE if unusable else Exit.FINDINGS if held else Exit.CLEAN)
+    return Exit.UNUSABLE if unusable else Exit.FINDINGS if held else Exit.CLEAN

@@ -25,15 +25,13 @@ _FAILING = frozenset({State.DEPARTS, State.MISSING, State.NOT_READ})
 @click.option(
     "--language", metavar="CODE", default="en", help="The words' language; EU, UK: de fr it es nl."
 )
-@click.pass_context
 def requirements(
-    ctx: click.Context,
     paths: tuple[str, ...],
     request: Request,
     edition: str | None,
     state: str | None,
     language: str,
-) -> None:
+) -> Exit:
     """Go through all that the market asks of a label: what is met, departs or is missing, what
     the text leaves open or could not be read, what is not due and what no text shows, each with
     its clause. A letter lists what has to be put right."""
@@ -48,4 +46,4 @@ def requirements(
     else:
         request.write(sheets, view, "full")
     states = {requirement["state"] for sheet in sheets for requirement in sheet["requirements"]}
-    ctx.exit(Exit.CLEAN if _FAILING.isdisjoint(states) else Exit.FINDINGS)
+    return Exit.CLEAN if _FAILING.isdisjoint(states) else Exit.FINDINGS

@@ -20,16 +20,14 @@ from panellint.results.rules import TriedExample
 @click.option("--checks", is_flag=True, help="What each check (or the one named) takes.")
 @click.option("--new", metavar="PACK", help="Ask for a rule and write it into a pack.")
 @click.option("--answer", "answers", metavar="KEY=ANSWER", multiple=True, help="Answer for --new.")
-@click.pass_context
 def rule(
-    ctx: click.Context,
     names: tuple[str, ...],
     request: Request,
     pack: str | None,
     checks: bool,
     new: str | None,
     answers: tuple[str, ...],
-) -> None:
+) -> Exit:
     """List the rules; with ID, explain one with its reasons, its source and its examples. --try
     takes several packs."""
     packs = (pack, *names) if pack is not None else ()
@@ -59,7 +57,7 @@ def rule(
         request.write(api.rules(), rules.list_view)
     else:
         request.write(api.rule(name), rules.view)
-    ctx.exit(status)
+    return status
 
 
 def _tried(pack: str) -> list[TriedExample]:

@@ -17,15 +17,13 @@ sheets that labels name are read too."""
 @request("terminal", "csv", "json")
 @click.option("--supplier", default="", help="Only what may have come from this supplier.")
 @click.option("--lot", default="", help="Only what may be of this lot.")
-@click.pass_context
 def trace(
-    ctx: click.Context,
     name: str,
     paths: tuple[str, ...],
     request: Request,
     supplier: str,
     lot: str,
-) -> None:
+) -> Exit:
     """List the labels, batches and lots that an ingredient reaches, under every name and inside
     premixes, composites and broths; what may contain it stands apart."""
     from panellint.catalogue import load
@@ -46,4 +44,4 @@ def trace(
         request.write(data, view)
     for fault in data["unusable"]:
         note(fault)
-    ctx.exit(Exit.UNUSABLE if data["unusable"] else Exit.CLEAN)
+    return Exit.UNUSABLE if data["unusable"] else Exit.CLEAN
