@@ -1,5 +1,6 @@
 """Named ingredients with the declared entries that bear their own names."""
 
+import re
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
@@ -21,8 +22,34 @@ Support = Sequence[Backed]
 
 
 def support_of(named: Iterable[Named], context: LabelContext) -> Support:
-    """Each named ingredient with its entries, in the order of the name."""
-    return [Backed(name, context.supported[name.span]) for name in named]
+    """Each named ingredient with its entries, in the order of the name. An unknown entry with its
+    main word ("lamb carcase with meat") may be one, so that no share is missed for it alone."""
+    unknown = context.once(unknown_names)
+    return [
+        Backed(
+            name,
+            (
+                *context.supported[name.span],
+                *(entry for entry in unknown if shares_a_word(name.name, entry.name)),
+            ),
+        )
+        for name in named
+    ]
+
+
+def unknown_names(context: LabelContext) -> list[Ingredient]:
+    """The declared names that the catalogue does not know; one of them could be the ingredient."""
+    return [
+        entry
+        for entry in context.entries
+        if entry.match is None and entry.name and not entry.members
+    ]
+
+
+def shares_a_word(name: str, text: str) -> bool:
+    """True where a word of a text begins with the main word of a name, singular or plural."""
+    stem = name.split()[-1].lower().rstrip("s")
+    return bool(stem) and re.search(rf"(?<!\w){re.escape(stem)}", text, re.IGNORECASE) is not None
 
 
 def all_declared(support: Support) -> bool:

@@ -71,7 +71,7 @@ class _Words(NamedTuple):
 def _words(market: str) -> _Words:
     names: dict[str, Any] = data("words/names")
     own = names["markets"][market]
-    tiers = ("all", "rich", "with", "flavour", "flavour-before")
+    tiers = ("all", "rich", "with", "flavour", "flavour-before", "implying")
     patterns = {key: regex(*own[key]) if own.get(key) else None for key in tiers}
     described = [rf"\b(?:{'|'.join(own['descriptor'])})\b"] if own.get("descriptor") else []
     compound = [rf"(?<=\w)-?(?:{'|'.join(own['compound'])})\b"] if own.get("compound") else []
@@ -159,8 +159,14 @@ def _named(text: str, words: _Words, lookup: Lookup, label: Label) -> Iterator[N
             or _before(words.absent_before, text, start)
         )
 
+    before: list[str] = []
     for mention in mentions(text, lookup, accepts=accepts):
         (start, end), match = mention.span, mention.match
+        # "Bone broth - turkey" names what the list calls "turkey bone broth".
+        whole = (declared.get(f"{name_key(mention.name)} {food}") for food in before)
+        if mention.name not in declared and (printed := next(filter(None, whole), None)):
+            match = lookup(printed) or match
+        before.append(name_key(mention.name))
         if match.how == "composed":
             match = lookup(declared_as(text[start:end])) or match
         # "Tender rabbit" names rabbit: words that change nothing are no part of the name.
@@ -180,7 +186,7 @@ def _in_compounds(text: str, words: _Words, lookup: Lookup) -> Iterator[Named]:
         while start and text[start - 1].isalpha():
             start -= 1
         name = text[start : match.start()]
-        for ending in ("", "n", "en", "s", "e"):
+        for ending in ("", "n", "en", "er", "s", "e"):
             known = lookup(name.removesuffix(ending)) if name.endswith(ending) else None
             if known is not None and is_listed(Mention(name, Span(0, 0), known, 1)):
                 yield Named(fold(name), Span(start, match.start()), known)
@@ -284,6 +290,8 @@ def _promises_of(
         if not inside:
             described = match
     everything = words.patterns["all"]
+    implying = words.patterns["implying"]
+    implied = implying.match(text, named[-1].span.end, end) if implying else None
     if everything and any(
         named[0].span.start - (start + m.end()) in {0, 1} for m in everything.finditer(part)
     ):
@@ -292,6 +300,9 @@ def _promises_of(
         after = max(start + described.end(), named[-1].span.end)
         promise = _promise(text, base, "descriptor", named, after, words)
         yield promise._replace(descriptor=described.group())
+    elif implied:
+        promise = _promise(text, base, "descriptor", named, implied.end(), words)
+        yield promise._replace(descriptor=implied.group().strip())
     else:
         yield _promise(text, base, "bare", named, named[-1].span.end, words)
 

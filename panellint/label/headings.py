@@ -52,6 +52,8 @@ _SECOND = re.compile(
 _CLOSED = re.compile(r"[ \t]*\)[ \t]*(?=[:：])")
 #: "Feeding directions for puppies:", "Fütterungsempfehlung pro Tag:", "Questions? Call:".
 _MORE = re.compile(r"(?:[ \t]+[^\W\d_][\w.'’-]*){1,3}[ \t]*(?=[:：])")
+#: The cell behind a heading in a row of a sheet: "Product name;Trout", "| Name | Trout |".
+_ROW = re.compile(r"[ \t]*[;|](?=[ \t]*[^\s;|])")
 #: A word cut short has so many letters.
 _STEM = 3
 _COUNTS = re.compile(r"\d|[<>~≈]")
@@ -232,6 +234,9 @@ def _heading_at(text: str, word: str, start: int, at_line_start: bool) -> Headin
     end = phrase.end()
     if per := (_PER_UNIT if kind in kinds("per-unit") else PER_KILOGRAM).match(text, end):
         end = per.end()
+    row = _ROW.match(text, end) if at_line_start and kind in kinds("in-rows") else None
+    if row is not None:
+        return Heading(kind, Span(start, end), row.end())
     if text.startswith(_COLONS, end):  # as most do; inside a line it begins with a capital
         return (
             Heading(kind, Span(start, end), end + 1) if at_line_start or word[0].isupper() else None

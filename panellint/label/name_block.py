@@ -89,7 +89,7 @@ def _name_lines(section: Section) -> Iterator[Span]:
             continue
         if count and _BULLET.match(line.group()):
             return  # a list of claims below the name
-        if _words()[0].search(line.group()):
+        if _words()[0].search(words[: _own_part(words)]):  # "Duck | 3 kg | €21.99" is a name
             if count:
                 return
             continue
@@ -120,7 +120,11 @@ def _own_part(words: str) -> int:
     ends = [(part.start(), part.end()) for part in _PART.finditer(words)]
     for number, (start, after) in enumerate(ends):
         end = ends[number + 1][0] if number + 1 < len(ends) else len(words)
-        if _words()[1].search(words, after, end):
+        amount = _words()[1].search(words, after, end)
+        # "Huhn / Pollo 400 g" is a name to the quantity.
+        if amount and not (
+            words[start:after].strip() == "/" and words[after : amount.start()].strip()
+        ):
             return start
     _, _, at_end, for_animals = _words()
     net = at_end.search(words)

@@ -88,6 +88,7 @@ class _Builder:
         # "Composition;duck, rice" is a row of a sheet.
         lead = len(printed) - len(printed.lstrip().removeprefix(";").lstrip())
         words = printed[lead:].strip()
+        words = words.rstrip("| ") if self.kind in kinds("in-rows") else words
         start += lead
         if words or self.heading.end > self.heading.start:
             body = Span(start, start + len(words))
@@ -203,7 +204,7 @@ def _unheaded(
         return
     if (
         builder.kind in kinds("one-line")
-        or (named_already and (blank_before or words.lstrip()[:1] in "✓✔☑•"))
+        or (named_already and (blank_before or words.lstrip()[:1] in "✓✔☑•|"))
         or not builder.kind
         or (
             builder.kind == "declaration"

@@ -49,6 +49,15 @@ def said(name: str, market: str = "us") -> list[str]:
         ("Bone Broth Topper - Turkey", ["quarter: bone broth, turkey"]),
         ("Dinner: Turkey", ["quarter: turkey"]),
         ("Beef Recipe, Turkey", ["quarter: beef", "ninety-five: turkey"]),
+        # A word that may imply other ingredients is taken as one that does; so is a sauce.
+        ("Tuna & Shrimp Florentine", ["quarter: tuna, shrimp"]),
+        ("Chicken Medallions for Dogs", ["quarter: chicken"]),
+        ("Tuna in a Delicate Sauce", ["quarter: tuna"]),
+        ("Tuna in Water for Cats", ["ninety-five: tuna"]),
+        ("Beef Ultra Dog Food", ["ninety-five: beef"]),
+        ("100% Pure Pumpkin for Dogs", ["all: pumpkin"]),
+        ("GI Low Fat Dog Food", []),
+        ("Cat Milk, a treat for cats", ["ninety-five: milk"]),
     ],
 )
 def test_us_names(name: str, promises: list[str]) -> None:
@@ -116,6 +125,28 @@ def test_a_part_that_the_label_declares_is_what_its_name_names() -> None:
     (named,) = context.promises[0].named
     assert named.name == "goose feet"
     assert supporting(named, context.declaration)
+
+
+@pytest.mark.parametrize(
+    ("name", "composition", "promises"),
+    [
+        ("Enten-Eintopf mit Karotten", "Zusammensetzung: Ente", ["dish: enten", "with: karotten"]),
+        ("Eintopf mit Rind", "Zusammensetzung: Rind", ["with: rind"]),
+        ("Rindertopf", "Zusammensetzung: Rind", ["dish: rinder"]),
+        ("Croquettes sans céréales riches en saumon", "Composition : saumon", ["rich: saumon"]),
+    ],
+)
+def test_names_in_other_languages(name: str, composition: str, promises: list[str]) -> None:
+    label = f"{name}\nMarket: eu\n{composition} 30 %, Reis, riz\n"
+    context = LabelContext.of(Source(f"Produktname: {label}"), Settings.default())
+    assert [f"{p.tier}: {', '.join(n.name for n in p.named)}" for p in context.promises] == promises
+
+
+def test_a_variety_behind_its_food_is_one_name_where_the_list_has_both() -> None:
+    broth = case_of("Bone Broth for Dogs – Turkey", declaration="turkey bone broth, parsley")
+    assert [entry.name for found in broth.supported.values() for entry in found][-1:] == [
+        "turkey bone broth"
+    ]
 
 
 def test_spans_slice_back_to_the_printed_words() -> None:

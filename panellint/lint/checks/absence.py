@@ -32,8 +32,8 @@ _DATA = "words/claims"
 _WHERE = "rules/words/claims.yaml"
 #: A list of things ends at a sentence's end, a bullet, a pictograph or a bracket.
 _END = r"[.;!?()\[\]:|•·●*]|[^\x00-\x7f\u00c0-\u024f\u2010-\u2019]|\n\s*(?:\n|[-–—+]\s)"
-#: A line's end that no list goes on over.
-_LINE_END = re.compile(r"(?<!\bAND)(?<!\bOR)(?<![,&/-])\n(?=\s*[A-ZÀ-Þ])")
+#: A line's end, or a dash, that no list goes on over.
+_LINE_END = re.compile(r"(?<!\bAND)(?<!\bOR)(?<![,&/-])\n(?=\s*[A-ZÀ-Þ])|\s[–—-]\s")
 _WORD = re.compile(r"[A-Za-zÀ-ɏ][\w’'-]*")
 _LONGEST = 3
 #: How far a list of absent things is followed, in code points: time grows with the text alone.
@@ -185,8 +185,9 @@ def _before_free(
         last = number + 1 == len(parts)
         if compound and not last and not text[start:end].rstrip().endswith("-"):
             return
-        if not tokens or (not last and len(tokens) > 1 and number):
-            return
+        by_comma = not last and text[end : parts[number + 1]].strip() == ","
+        if not tokens or (not last and len(tokens) > 1 and (number or by_comma)):
+            return  # "Bully sticks, odor free": a comma alone does not join several words
         for token in tokens:  # the longest name first
             name = fold(text[token.start() : end].strip(" -"))
             span = Span(stretch.start + token.start(), stretch.start + closing.end())

@@ -29,7 +29,6 @@ from panellint.core.text import one_line
 from panellint.core.wording import spaced
 from panellint.ingredients.mentions import mentions
 from panellint.ingredients.model import Ingredient
-from panellint.ingredients.own_names import supporting
 from panellint.ingredients.product_name import Named, Promise
 from panellint.ingredients.selector import Choice
 from panellint.label.declaration.percentages import base_stated
@@ -124,22 +123,15 @@ def code_share(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
     Where no formula fits the label at all, its printed percentages are taken at their word.
     """
-    tiers = rule.parameters.texts("tier")
-    needs = Decimal(str(rule.parameters.number("each-at-least")))
-    named = [
-        named_entry
-        for promise in context.promises
-        if promise.tier in tiers
-        for named_entry in promise.named
-    ]
-    printed = [between(context.supported[named_entry.span]) for named_entry in named]
-    if all(figures and figures.low >= needs for figures in printed):
+    promises = [p for p in context.promises if p.tier in rule.parameters.texts("tier")]
+    if all(_is_printed(context, rule, promise) for promise in promises):
         # What is printed is enough, whatever else the label says.
-        yield from (Observation.met(with_figure.span) for with_figure in named)
+        yield from (Observation.met(named.span) for promise in promises for named in promise.named)
         return
     counted = {entry.path: 1 for entry in context.leaves[:1]}
     if counted and not context.order.bounds(counted, Base.LISTED).sure:
-        yield from _as_printed(context, rule)
+        for promise in promises:
+            yield from _as_printed(context, rule, promise)
         return
     noted = {
         entry.name_span
@@ -152,38 +144,26 @@ def code_share(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             yield observation._replace(certainty=Certainty.PRACTICE, variant="noted")
             continue
         observation = observation._replace(values=_rounded_up(observation.values))
-        variant = _doubt(context, rule, observation) if "most" in observation.values else ""
-        if variant:
-            observation = observation._replace(certainty=Certainty.PRACTICE, variant=variant)
+        if "most" in observation.values and _counts_dried(context, rule, observation):
+            observation = observation._replace(certainty=Certainty.PRACTICE, variant="dried")
         yield observation
 
 
-def _doubt(context: LabelContext, rule: Rule, observation: Observation) -> str:
-    """Returns why a share under the band may keep it: "dried" where the material counts as so many
-    times its weight, "beside" of a plant that a name joins to an animal; else ""."""
+def _counts_dried(context: LabelContext, rule: Rule, observation: Observation) -> bool:
+    """Returns whether a share under the band keeps it where dried material counts as so many times
+    its weight."""
     start, end = observation.span
-    entries = [
-        entry
+    states = {
+        entry.match.known.state
         for place, own in context.supported.items()
         if start <= place.start < end
         for entry in own
-    ]
-    known = [entry.match.known for entry in entries if entry.match]
-    counted = float(str(observation.values["most"])) * rule.parameters.number("dried-counts")
-    dried = any(own.state in rule.parameters.texts("dried") for own in known)
-    if dried and counted >= rule.parameters.number("each-at-least"):
-        return "dried"
-    if not rule.parameters["plant-beside-animal"]:
-        return ""
-    joined = {
-        own.match.known.origin
-        for promise in context.promises
-        if any(start <= own.span.start < end for own in promise.named)
-        for own in promise.named
-        if not start <= own.span.start < end
+        if entry.match
     }
-    plants = bool(known) and all(own.origin == "plant" for own in known)
-    return "beside" if plants and "animal" in joined else ""
+    counted = float(str(observation.values["most"])) * rule.parameters.number("dried-counts")
+    is_dried = not states.isdisjoint(rule.parameters.texts("dried"))
+    needs = rule.parameters.get("together-at-least") or rule.parameters.number("each-at-least")
+    return is_dried and counted >= needs
 
 
 def _rounded_up(values: Mapping[str, object]) -> dict[str, object]:
@@ -195,28 +175,41 @@ def _rounded_up(values: Mapping[str, object]) -> dict[str, object]:
     return {**values, "most": Decimal(repr(most)).quantize(Decimal("0.01"), ROUND_CEILING)}
 
 
-def _as_printed(context: LabelContext, rule: Rule) -> Iterator[Observation]:
+def _needs(rule: Rule, promise: Promise) -> tuple[Decimal, Decimal]:
+    """Returns what each named ingredient needs, and what all need together."""
+    each, together = (
+        Decimal(str(rule.parameters.get(key, 0))) for key in ("each-at-least", "together-at-least")
+    )
+    return (each if len(promise.named) > 1 else max(each, together)), together
+
+
+def _is_printed(context: LabelContext, rule: Rule, promise: Promise) -> bool:
+    """Returns whether the printed percentages of the named ingredients are enough."""
+    each, together = _needs(rule, promise)
+    printed = [between(context.supported[named.span]) for named in promise.named]
+    lows = [figures.low for figures in printed if figures]
+    return len(lows) == len(printed) and min(lows) >= each and sum(lows) >= together
+
+
+def _as_printed(context: LabelContext, rule: Rule, promise: Promise) -> Iterator[Observation]:
     """Yields named ingredients whose own printed percentages are under the tier's."""
-    needs = Decimal(str(rule.parameters.number("each-at-least")))
-    for promise in context.promises:
-        if promise.tier not in rule.parameters.texts("tier"):
-            continue
-        for named in promise.named:
-            entries = supporting(named, context.declaration, context.market)
-            printed = between(entries) if entries else None
-            if printed and printed.high < needs:
-                yield Observation(
-                    named.span,
-                    Certainty.PROVEN,
-                    {
-                        "named": capital(named.name),
-                        "most": printed.high,
-                        "needs": needs,
-                        "base": "the food by its printed percentage",
-                    },
-                    rests_on=("percentages",),
-                    related=declared_here(entries),
-                )
+    needs, _ = _needs(rule, promise)
+    for named in promise.named:
+        entries = context.supported[named.span]
+        printed = between(entries) if entries else None
+        if printed and printed.high < needs:
+            yield Observation(
+                named.span,
+                Certainty.PROVEN,
+                {
+                    "named": capital(named.name),
+                    "most": printed.high,
+                    "needs": needs,
+                    "base": "the food by its printed percentage",
+                },
+                rests_on=("percentages",),
+                related=declared_here(entries),
+            )
 
 
 def claimed_share(context: LabelContext, rule: Rule) -> Iterator[Observation]:

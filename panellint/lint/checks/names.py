@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 
 from panellint.analysis.context import LabelContext
-from panellint.analysis.named_support import all_declared, support_of
+from panellint.analysis.named_support import all_declared, shares_a_word, support_of, unknown_names
 from panellint.core.findings import Certainty, Observation, State
 from panellint.core.phrases import capital, listed
 from panellint.core.source import Span
@@ -16,7 +16,6 @@ from panellint.lint.checks.support.phrases import (
     are,
     certainty_of,
     declared_here,
-    pointing,
 )
 from panellint.rulepacks.model import Rule
 from panellint.shares.model import Number, Path
@@ -40,7 +39,7 @@ def declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     for promise in context.promises:
         if promise.tier not in with_.texts("tier"):
             continue
-        unknown = context.once(_unknown)
+        unknown = context.once(unknown_names)
         for place, named in enumerate(promise.named):
             known = named.match.known
             if named.name.split()[-1] in with_.texts("vague-words"):
@@ -49,11 +48,13 @@ def declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                 yield Observation.met(named.span)
             if known.kind in passed_over or context.supported[named.span] or known.id in missed:
                 continue
-            if any(_shares_a_word(named.name, ingredient.name) for ingredient in unknown):
+            if any(shares_a_word(named.name, ingredient.name) for ingredient in unknown):
                 continue
             related = relatives(named, entries)
-            words = [text for entry in entries for text in (entry.name, *entry.notes)]
-            stated = related or any(_shares_a_word(named.name, text) for text in words)
+            # A potato is no sign of sweet potato: another of the kind gives the name nothing.
+            others = (e for e in entries if e.match is None or e.match.known.kind != known.kind)
+            words = [text for entry in others for text in (entry.name, *entry.notes)]
+            stated = related or any(shares_a_word(named.name, text) for text in words)
             if with_["or-source-stated"] and stated:
                 continue
             # "Goose Creek Chicken Dinner": a word that other words part from the rest may belong
@@ -92,16 +93,6 @@ def _in_another_state(named: Named, entry: Ingredient, other_foods: Sequence[str
         return False
     same = bool(known.species) and (own.kind, own.species) == (known.kind, known.species)
     return same or f" {named.name} " in f" {entry.name.lower()} "
-
-
-def _unknown(context: LabelContext) -> list[Ingredient]:
-    """Returns the declared names that the catalogue does not know; one of them could be the
-    ingredient."""
-    return [
-        entry
-        for entry in context.entries
-        if entry.match is None and entry.name and not entry.members
-    ]
 
 
 def _stands_apart(context: LabelContext, pair: Sequence[Named]) -> bool:
@@ -253,9 +244,3 @@ def relatives(named: Named, entries: Iterable[Ingredient]) -> list[Ingredient]:
             or (known.family and entry.match.known.family == known.family)
         )
     ]
-
-
-def _shares_a_word(name: str, text: str) -> bool:
-    """Returns True where the main word of a name, singular or plural, stands in a text."""
-    stem = name.split()[-1].lower().rstrip("s")
-    return bool(stem) and pointing(stem, text)

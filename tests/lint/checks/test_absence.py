@@ -40,6 +40,8 @@ def against(claim: str, ingredients: str) -> list[tuple[str, str]]:
             ["artificial preservatives", "artificial colours", "artificial flavours"],
         ),
         ("contains no egg", ["egg"]),
+        ("Beef and Rice – Grain free", ["grain"]),
+        ("Bully sticks, odor free", []),
         ("½ the fuss ✨ grain free 🐟 without by-products", ["grain", "by-products"]),
         ("made without carrageenan", ["carrageenan"]),
         # Words that say nothing is absent, or nothing that is an ingredient.

@@ -1,6 +1,5 @@
 """What several checks say alike: certainty from premises, places that belong to a finding."""
 
-import re
 from collections.abc import Iterable
 
 from panellint.core.findings import Certainty, Related
@@ -18,11 +17,6 @@ def declared_here(entries: Iterable[Ingredient], words: str = "") -> tuple[Relat
     """Returns the places of declared ingredients, in the order given, each once."""
     seen = dict.fromkeys((entry.name_span, entry.name) for entry in entries)
     return tuple(Related(span, f"{name} {words or 'is declared here'}") for span, name in seen)
-
-
-def pointing(word: str, text: str) -> bool:
-    """Returns True where a word begins somewhere in a text, in any case."""
-    return re.search(rf"(?<!\w){re.escape(word)}", text, re.IGNORECASE) is not None
 
 
 def are(count: int) -> str:
