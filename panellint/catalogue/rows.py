@@ -1,8 +1,16 @@
-"""Compiled rows of the catalogue as what others read: the entry, and its figures."""
+"""Compiled rows of the catalogue as what others read: the entry, its figures, and the means of the
+composition tables.
+
+The catalogue's ranges bound; an estimate wants the mean. It is the plain average over the table
+rows that the catalogue ties to an ingredient, and stands for no particular delivery. The means
+are generated with the ranges, by `rules/tables/generate.py`.
+"""
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from functools import cache
 from typing import Any
 
+from panellint.catalogue import files
 from panellint.catalogue.model import (
     Binding,
     CatalogueEntry,
@@ -11,6 +19,7 @@ from panellint.catalogue.model import (
     Hazard,
     Range,
 )
+from panellint.core.cache import Entries, cached
 
 
 class Figures(Mapping[str, Figure]):
@@ -98,3 +107,15 @@ def entry(
 def _range(ends: Sequence[float]) -> Range:
     low, high = ends
     return Range(float(low), float(high))
+
+
+def means_of(id: str) -> Mapping[str, float]:
+    """Means by nutrient id, each in the nutrient's own unit as added; {} where no table has any."""
+    means: Mapping[str, float] = _all().get(id, {})
+    return means
+
+
+@cache
+def _all() -> Entries:
+    file = files.means_file()
+    return cached("catalogue-means", [file], lambda: files.read(file)["means"])

@@ -14,8 +14,8 @@ from functools import cached_property
 from math import inf, sqrt
 
 from panellint.catalogue import Catalogue
-from panellint.catalogue.means import means_of
 from panellint.catalogue.model import PARTS, Range
+from panellint.catalogue.rows import means_of
 from panellint.ingredients.resolve import joined_names
 from panellint.maker.component import Component, most_of, names_of, ranges_of
 from panellint.maker.content import (

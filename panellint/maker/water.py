@@ -7,8 +7,7 @@ from panellint.core.errors import InputError, PanellintError
 from panellint.core.numbers import number
 from panellint.label.amounts import water_in
 from panellint.maker.model import Batch, SheetCell
-from panellint.maker.sheet.numbers import read_stated
-from panellint.maker.sheet.quantities import weight_in
+from panellint.maker.sheet.quantities import read_stated, weight_in
 from panellint.nutrition.forms import Form
 
 #: A figure without a unit up to here may be a part of one or a percentage.

@@ -5,8 +5,8 @@ from dataclasses import dataclass, replace
 from math import isfinite
 
 from panellint.analysis.context import LabelContext
-from panellint.catalogue.means import means_of
 from panellint.catalogue.model import ANYTHING, CatalogueEntry, Range
+from panellint.catalogue.rows import means_of
 from panellint.core.errors import ImpossibleFigure, MissingFigure, NotComputable
 from panellint.core.numbers import decimal
 from panellint.core.phrases import listed

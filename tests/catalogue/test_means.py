@@ -7,7 +7,7 @@ import sys
 import tomllib
 from pathlib import Path
 
-from panellint.catalogue.means import means_of
+from panellint.catalogue.rows import means_of
 from panellint.core.paths import rules_folder
 
 ROOT = Path(__file__).parents[2]
@@ -23,7 +23,7 @@ def test_means_are_those_of_the_rows():
 
 def test_an_estimate_imports_no_tool_of_the_makers_of_the_tables():
     code = (
-        "import sys; from panellint.catalogue.means import means_of; means_of('duck');"
+        "import sys; from panellint.catalogue.rows import means_of; means_of('duck');"
         "print([m for m in sys.modules if m.startswith('panellint.catalogue.build')])"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True)

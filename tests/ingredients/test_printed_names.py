@@ -6,7 +6,7 @@ import pytest
 
 from panellint import api
 from panellint.catalogue import load
-from panellint.catalogue.means import means_of
+from panellint.catalogue.rows import means_of
 
 
 def declared(text: str, market: str = "US") -> list[tuple[str, str | None, float | None]]:

@@ -12,7 +12,7 @@ from panellint.core.text import name_key
 from panellint.maker.model import PERCENT, Batch, BatchLine, SheetCell
 from panellint.maker.recipe import models
 from panellint.maker.recipe.materials import read_materials
-from panellint.maker.sheet.numbers import read_stated
+from panellint.maker.sheet.quantities import read_stated
 from panellint.maker.steps import WATER, Loss, Steps
 from panellint.rulepacks.compile import yaml_source
 from panellint.rulepacks.compile.errors import validated

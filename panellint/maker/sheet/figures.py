@@ -10,8 +10,14 @@ from panellint.core.units import convert
 from panellint.maker.model import BatchLine, Column, Headings, SheetCell
 from panellint.maker.sheet import headers
 from panellint.maker.sheet.cells import Grid
-from panellint.maker.sheet.numbers import decimal_mark, read_number, two_readings
-from panellint.maker.sheet.quantities import PERCENT, pounds_and_ounces, sheet_unit
+from panellint.maker.sheet.quantities import (
+    PERCENT,
+    decimal_mark,
+    pounds_and_ounces,
+    read_number,
+    sheet_unit,
+    two_readings,
+)
 from panellint.nutrition.bases import PARTS
 from panellint.nutrition.nutrients import unit_of
 

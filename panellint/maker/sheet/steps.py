@@ -11,7 +11,7 @@ from panellint.maker.model import Batch, BatchLine, Column, Remark, SheetCell
 from panellint.maker.sheet import table
 from panellint.maker.sheet.cells import Grid
 from panellint.maker.sheet.headers import find_headings, is_list_of_materials, step_of
-from panellint.maker.sheet.numbers import two_readings
+from panellint.maker.sheet.quantities import two_readings
 from panellint.maker.steps import WATER, Loss, Steps
 from panellint.maker.water import kept_of, moisture_of
 from panellint.rulepacks.data import data

@@ -18,8 +18,7 @@ from panellint.maker.model import (
 from panellint.maker.sheet import headers
 from panellint.maker.sheet.cells import Grid
 from panellint.maker.sheet.figures import Figures, Measured, cell_of
-from panellint.maker.sheet.numbers import decimal_marks, read_number
-from panellint.maker.sheet.quantities import is_whole, weight_in
+from panellint.maker.sheet.quantities import decimal_marks, is_whole, read_number, weight_in
 from panellint.rulepacks.data import data
 
 #: The file of a premix that a row names, and the cell that names it, by the place of the weight.

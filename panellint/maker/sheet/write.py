@@ -5,8 +5,7 @@ from fractions import Fraction
 
 from panellint.maker.model import Batch, BatchLine, Table
 from panellint.maker.sheet.headers import PERCENTAGE, unit_of_cell
-from panellint.maker.sheet.numbers import read_number
-from panellint.maker.sheet.quantities import PERCENT, pounds_and_ounces
+from panellint.maker.sheet.quantities import PERCENT, pounds_and_ounces, read_number
 
 #: Digits behind the point, of kilograms or percent: what is left out weighs nothing on any scale.
 _DIGITS = 9

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from panellint.core.errors import InputError
 from panellint.maker.sheet.cells import FORMULA_MARKS, csv_text, most, read_csv, written
-from panellint.maker.sheet.numbers import decimal_mark, read_number, two_readings
+from panellint.maker.sheet.quantities import decimal_mark, read_number, two_readings
 from panellint.maker.sheet.read import grids_of
 
 
