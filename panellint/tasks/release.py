@@ -56,27 +56,28 @@ _AGAINST = (State.DEPARTS, State.MISSING, State.NOT_READ)
 
 class Gate(NamedTuple):
     """How a run judges: the mildest severity that keeps from print (None: that of the settings),
-    the revision since which labels are looked at, whether weights go into the dossier, and whether
-    nothing keeps a label from print."""
+    the revision since which labels are looked at, whether weights go into the dossier, whether
+    nothing keeps a label from print, and the day that waivers are judged on (None: today)."""
 
     fail_at: Severity | None = None
     since: str | None = None
     with_weights: bool = False
     never: bool = False
+    day: date | None = None
 
 
 def release(
     paths: Iterable[str],
     gate: Gate | None = None,
-    today: date | None = None,
     progress: Callable[[], None] = lambda: None,
 ) -> Release:
     """Returns which labels may go to print, which may not and why, with the digests of all that was
     judged. Raises PanellintError where the revision cannot be used."""
-    gate, day = gate or Gate(), today or date.today()
+    gate = gate or Gate()
+    day = gate.day or date.today()
     labels, unchanged = [], []
     for path in paths:
-        label = _label(path, gate, day)
+        label = _label(path, gate._replace(day=day))
         beside = [file["path"] for file in label["files"]]
         if gate.since and not has_changed(gate.since, path, beside):
             unchanged.append(path)
@@ -95,7 +96,7 @@ def release(
     }
 
 
-def _label(path: str, gate: Gate, today: date) -> ReleasedLabel:
+def _label(path: str, gate: Gate) -> ReleasedLabel:
     """One label; what cannot be read of it, or of its sheet, is a reason of its own."""
     settings = Settings.for_path(path)
     try:
@@ -109,7 +110,7 @@ def _label(path: str, gate: Gate, today: date) -> ReleasedLabel:
         fault = Fault(path, None, None, "names no batch sheet", "`Batch sheet: sheets/name.csv`")
         return _not_judged(path, label.product_name, None, (fault,), files)
     try:
-        return _judged(source, sheet_of(source), settings, gate, today)
+        return _judged(source, sheet_of(source), settings, gate)
     except InputError as error:
         return _not_judged(path, label.product_name, named[0], error.faults, files)
 
@@ -153,10 +154,7 @@ def _reason(
     }
 
 
-def _judged(
-    source: Source, batch: Batch, settings: Settings, gate: Gate, today: date
-) -> ReleasedLabel:
-    least = None if gate.never else gate.fail_at or settings.fail_at
+def _judged(source: Source, batch: Batch, settings: Settings, gate: Gate) -> ReleasedLabel:
     against: list[Reason] = []
     look_at: list[Reason] = []
     waived: list[str] = []
@@ -168,7 +166,7 @@ def _judged(
         there = settings.with_market(market)
         context = with_batch(source, batch, there)
         weights = weighed(context)
-        own, mild = _reasons(context, source, there, gate, least, today, waived)
+        own, mild = _reasons(context, gate, waived)
         against += own
         look_at += mild
         states.append(_state(context, own, mild))
@@ -193,19 +191,15 @@ def _judged(
 
 
 def _reasons(
-    context: LabelContext,
-    source: Source,
-    settings: Settings,
-    gate: Gate,
-    least: Severity | None,
-    today: date,
-    waived: list[str],
+    context: LabelContext, gate: Gate, waived: list[str]
 ) -> tuple[list[Reason], list[Reason]]:
     """What stands against print in a market, and what is to be looked at, each once: what the
     weights settle is told with them, and not as the label alone leaves it."""
+    source, settings = context.source, context.settings
+    least = None if gate.never else gate.fail_at or settings.fail_at
     alone = LabelContext.of(source, settings)
-    weighed_up = reconcile(context, today=today)
-    linted = lint_context(alone, settings, today=today)
+    weighed_up = reconcile(context, today=gate.day)
+    linted = lint_context(alone, settings, today=gate.day)
     reported = {rule for finding in weighed_up.findings for rule in _rules_of(finding)}
     settled = settled_rules(settings.rules.values())
     ours = {rule.id for rule in settings.rules.values() if is_ours(rule)}
