@@ -168,8 +168,8 @@ def plan(
 
     `parts` says what is asked of each label ("half", "1 tablespoon", "rest"); without it each
     gives an even share of the energy. `aim` is keep, lose or gain, to reach `target_weight` (kg).
-    Raises PanellintError where a part is not understood, an energy is not known, or the animal is
-    not settled.
+    Raises PanellintError where a part is not understood, the shares are over the whole, an energy
+    is not known, or the animal is not settled.
     """
     from panellint.tasks import plan as task
     from panellint.tasks.animal import Animal
@@ -298,9 +298,10 @@ def declare(
     Words that are not given are taken from the sheet. `moisture` is that of the finished food,
     `finished` its weight, percent of the mix. `margin` multiplies the usual safety margins;
     `worst` guarantees at the ends of the composition ranges. `percentages` is named, all, none
-    or "" for what the market wants; `path` names the panel file; `force` writes a label that the
-    batch does not bear; `languages` ("de,fr") says the statements of a European label again. Raises
-    PanellintError where the species or the finished weight is not known.
+    or "" for what the market wants; `path` names the panel file; `languages` ("de,fr") says the
+    statements of a European label again. Raises PanellintError where the species or the finished
+    weight is not known, and where the batch does not bear the name or the adequacy statement: with
+    `force` the label is written with these findings in it, as notes.
     """
     from panellint.maker import declare as task
 
@@ -328,9 +329,12 @@ def reformulate(
     """Returns the least change of weights that keeps the promise of `name` and meets `targets`
     ("protein >= 26 %").
 
-    `limits` read such as "duck=20..50" (percent of the mix); `hold` names lines that stay. For
-    `moisture` and `finished` see `declare`; `cheapest` looks for the least cost. Raises
-    PanellintError where one of them is not understood.
+    Premixes, salt and small ingredients keep to their customary levels (rules/data/minor.yaml),
+    and what the profile asks of the stated stage is kept where it holds today; a limit that is
+    given goes before. `limits` read such as "duck=20..50" (percent of the mix); `hold` names lines
+    that stay. With `worst`, targets are met at the ends of the composition ranges; `cheapest` looks
+    for the least cost. For `moisture` and `finished` see `declare`. Raises PanellintError where a
+    name, a target or a limit cannot be judged.
     """
     from panellint.maker import reformulate as task
 

@@ -53,14 +53,13 @@ def compare(
     own: bool | None = None,
     likely: Sequence[dict[str, LikelyPart]] = (),
 ) -> Comparison:
-    """Returns the foods on one basis, sorted, as plain data: the object of `compare --format json`.
+    """Returns the foods on one basis, sorted; `panellint.api.compare` says the rest.
 
     Foods for dogs stand before those for cats. One energy is used throughout: the labels' own
     (`own`; by default where every food has it), else the computed. `needs` are daily needs by
-    species, for portions and costs of a day; `likely` is what each food likely holds. Foods that
-    lack what they are sorted by come last; ties go by name and path. Raises ImpossibleFigure for an
-    unknown basis or order, and where foods cannot be sorted as asked: none has such a figure, or
-    prices are in several currencies.
+    species, `likely` is what each food likely holds. Foods that lack what they are sorted by come
+    last; ties go by name and path. Raises ImpossibleFigure where foods cannot be sorted as asked:
+    none has such a figure, or prices are in several currencies.
     """
     if sort_by not in ORDERS:
         raise ImpossibleFigure(f"unknown order {sort_by!r}; there are {', '.join(ORDERS)}")

@@ -57,12 +57,7 @@ def plan(
     parts: Sequence[str],
     animal: Animal,
 ) -> shapes.Plan:
-    """Returns the day's bowl as plain data: the object of `plan --format json`.
-
-    `parts` says what is asked of each food, in its order; without any each gives an even share of
-    the energy. Raises PanellintError where a part is not understood, the shares are over the
-    whole, the energy of a food is not known, or as `need_of`.
-    """
+    """Returns the day's bowl as plain data; `panellint.api.plan` says the rest."""
     species = species_of(animal.species, [context.species for context in contexts])
     need = need_of(animal, [species])
     if parts and len(parts) != len(contexts):

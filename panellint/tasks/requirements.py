@@ -56,13 +56,8 @@ def sheet(
     state: str | None = None,
     language: str = "en",
 ) -> RequirementSheet:
-    """Returns what the market asks of a label, in the order of its sheet.
-
-    `edition` is that of the market's text (None: that of the state, else the label's own); a
-    `state` of the US gives the clauses of its own text; `language` is that of the requirements'
-    words. Raises InputError for an edition, a state or a language that is not known, PanellintError
-    for a state where the market is another.
-    """
+    """Returns what the market asks of a label, in the order of its sheet;
+    `panellint.api.requirements` says the rest."""
     enacted = state_text(state) if state else None
     if enacted and context.market != "us":
         raise PanellintError(

@@ -88,15 +88,8 @@ def declare(
     force: bool = False,
     languages: tuple[str, ...] = (),
 ) -> Declared:
-    """The label of a batch under the market of `settings`.
-
-    `margin` multiplies the safety margins of practice; `worst` sets guarantees at the ends of
-    the composition ranges instead. `percentages` is "named", "all" or "none", by default what
-    the market wants; `languages` are codes, in which a European label says its statements again
-    below the English ones. Raises PanellintError where species, or the weight of the finished food,
-    is not known, and where the batch does not bear the name or the adequacy statement: with
-    `force` the label is written with these findings in it, as notes.
-    """
+    """Returns the label of a batch under the market of `settings`; `languages` are codes.
+    `panellint.api.declare` says the rest."""
     market = settings.market_for(batch.facts.get("market"))
     settings = settings.with_market(market)
     product = _filled(batch, product)

@@ -49,16 +49,7 @@ def reformulate(
     cheapest: bool = False,
 ) -> Reformulation:
     """Returns the least change of weights that keeps the promise of `name` and meets `targets`, or
-    with `cheapest` the least cost.
-
-    Premixes, salt and small ingredients keep to their customary levels (rules/data/minor.yaml),
-    and what the profile asks of the stated stage is kept where it holds today; a limit that is
-    given goes before.
-
-    `limits` read such as "duck=20..50" (percent of the mix), `hold` names lines that stay as
-    they are; with `worst`, targets are met at the ends of the composition ranges. Raises
-    PanellintError where a name, a target or a limit cannot be judged.
-    """
+    with `cheapest` the least cost; `panellint.api.reformulate` says the rest."""
     settings = settings.with_market(settings.market_for(batch.facts.get("market")))
     market = settings.market_for()
     formula = _formula(batch, settings)
