@@ -40,7 +40,7 @@ T = TypeVar("T")
 Asked = TypeVarTuple("Asked")
 
 #: Statements of foods that are none to live on.
-_BESIDE = frozenset({"intermittent", "complementary"})
+_BESIDE = frozenset({"intermittent", "complementary", "mineral"})
 _BRACKET_FAULTS = frozenset(
     {"unclosed-bracket", "surplus-bracket", "mismatched-bracket", "deep-nesting"}
 )
