@@ -10,7 +10,7 @@ import re
 from collections.abc import Callable, Hashable, Mapping, Sequence
 from functools import cache, cached_property
 from itertools import pairwise
-from typing import TYPE_CHECKING, Any, Protocol, TypeVar, TypeVarTuple, cast
+from typing import TYPE_CHECKING, Any, Protocol, TypeVar, TypeVarTuple
 
 from panellint.catalogue import Catalogue, load
 from panellint.catalogue.model import Match
@@ -110,9 +110,10 @@ class LabelContext:
         What is asked must be hashable, and what is kept must not hold the context itself.
         """
         key = (make, *asked)
-        if key not in self._memo:
-            self._memo[key] = make(self, *asked)
-        return cast(T, self._memo[key])
+        memo = self._memo
+        if key not in memo:
+            memo[key] = make(self, *asked)
+        return memo[key]  # type: ignore[no-any-return]
 
     @cached_property
     def quick(self) -> bool:

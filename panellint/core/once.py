@@ -14,7 +14,6 @@ def once(make: Callable[[Context, *Asked], Answer]) -> Callable[[Context, *Asked
 
     @wraps(make)
     def ask(context: Context, *asked: *Asked) -> Answer:
-        answer: Answer = context.once(make, *asked)  # type: ignore[attr-defined]
-        return answer
+        return context.once(make, *asked)  # type: ignore[attr-defined, no-any-return]
 
     return ask

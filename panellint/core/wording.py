@@ -84,12 +84,14 @@ class Wording:
     words of most rules, and compiling all of them takes 12 % of a cold start.
     """
 
-    __slots__ = ("_given", "_parts", "_pattern", "_phrases", "_union")
+    __slots__ = ("_given", "_parts", "_pattern", "_phrases", "_places", "_union")
 
     def __init__(self, given: Any) -> None:
         self._given = given
         self._phrases = phrase_openings(given)
         self._union = frozenset(opening for phrase in self._phrases for opening in phrase[0])
+        #: The places of the phrases by how their rarest word begins, from when a text has one.
+        self._places: dict[str, list[int]] = {}
         self._pattern: Pattern | None = None
         self._parts: dict[tuple[int, ...], re.Pattern[str]] = {}
 
@@ -147,12 +149,17 @@ class Wording:
         if not self._phrases or (self._pattern is not None and len(text) < _SHORT):
             return self.compiled()
         openings = _word_openings(text)
-        if self._union.isdisjoint(openings):
+        begun = self._union & openings
+        if not begun:
             return None
+        if not self._places:
+            for place, (rarest, *_) in enumerate(self._phrases):
+                for opening in rarest:
+                    self._places.setdefault(opening, []).append(place)
         chosen = tuple(
             place
-            for place, phrase in enumerate(self._phrases)
-            if all(not choices.isdisjoint(openings) for choices in phrase)
+            for place in sorted({place for opening in begun for place in self._places[opening]})
+            if not any(map(openings.isdisjoint, self._phrases[place]))
         )
         if not chosen:
             return None
@@ -177,7 +184,9 @@ def _word_openings(text: str) -> frozenset[str]:
     packs are searched for in the same few texts of a label; whether two sets share any is known in
     a tenth of the time of a look for each word."""
     words = set(_LETTERS.findall(any_case(text)))
-    openings = {word[:size] for word in words for size in range(3, _OPENING + 1)}
+    openings: set[str] = set()
+    for size in range(3, _OPENING + 1):
+        openings.update([word[:size] for word in words])
     # A short word is that word, or its other number.
     openings.update(word for word in words if len(word) == 1)
     openings.update(word[:2] for word in words if len(word) < 5)

@@ -3,8 +3,8 @@ figure of its kind, the section around them. The signs and their weights are dat
 (`rules/words/evidence.yaml`)."""
 
 import re
-from collections.abc import Iterable, Iterator, Mapping
-from functools import cache
+from collections.abc import Iterable, Mapping
+from functools import cache, lru_cache
 from typing import NamedTuple
 
 from panellint.core.text import fold
@@ -23,6 +23,7 @@ class _Signs(NamedTuple):
     """Words to the part that they are of, and the figures and the earning words of each part."""
 
     parts: dict[str, str]
+    nutrients: frozenset[str]
     near: KnownWords
     figures: dict[str, re.Pattern[str]]
     reads: dict[str, re.Pattern[str]]
@@ -33,7 +34,7 @@ def maybe(words: str, section: str = "", *, slips: bool = True) -> tuple[str, ..
     """Returns the parts of a label that words in a section may be, the likeliest first: kinds of
     section and ids of nutrients, each by evidence of at least the weight that is enough. Without
     `slips` a nearly printed word is one whose signs look alike."""
-    given = data("words/evidence")
+    given, signs = data("words/evidence"), _signs()
     weights = given["weights"]
     weight_of: dict[str, int] = {}
     for part, exact in _phrases(words, slips):
@@ -42,20 +43,18 @@ def maybe(words: str, section: str = "", *, slips: bool = True) -> tuple[str, ..
     named = bool(weight_of)
     if "energy" in weight_of:
         weight_of["calories"] = max(weight_of["energy"], weight_of.get("calories", 0))
-    for part, figure in _signs().figures.items():
-        printed = [match.group() for match in figure.finditer(words)]
-        if printed:
+    for part, figure in signs.figures.items():
+        if printed := [match.group() for match in figure.finditer(words)]:
             weight_of[part] = weight_of.get(part, 0) + weights["figure"]
             if not named and sum(map(len, printed)) * 2 > len(_LETTERS.findall(words)):
                 weight_of[part] += weights["alone"]
             elif any(map(_SPOILT_FIGURE.search, printed)):
                 weight_of[part] += weights["spoilt"]
-    nutrients = set(nutrient_names().values())
     if "guarantees" in weight_of:  # a percentage is a figure of each nutrient that is named
-        for part in nutrients & weight_of.keys():
+        for part in signs.nutrients & weight_of.keys():
             weight_of[part] += weights["figure"]
     # In a table of guarantees each line is one nutrient; the table itself is there.
-    own = nutrients if section == "guarantees" else {section}
+    own = signs.nutrients if section == "guarantees" else {section}
     for part in own & weight_of.keys():
         weight_of[part] += weights["own-section"]
     if section == "guarantees":
@@ -115,21 +114,24 @@ def is_sentence(words: str) -> bool:
     return _signs().sentence.search(words) is not None
 
 
-def _phrases(words: str, slips: bool, least: int = 0) -> Iterator[tuple[str, bool]]:
-    """Yields the part of each known phrase of so many signs among the words, and whether it is
-    printed exactly."""
+@lru_cache(maxsize=8)
+def _phrases(words: str, slips: bool, least: int = 0) -> tuple[tuple[str, bool], ...]:
+    """Returns the part of each known phrase of so many signs among the words, and whether it is
+    printed exactly. Several questions are asked of one stretch of words."""
     given, signs = data("words/evidence"), _signs()
+    parts, known = signs.parts, signs.near.near if slips else signs.near.alike
     places = [word.span() for word in _WORD.finditer(words)][: given["looked-at"]]
+    phrases = []
     for first, (start, _) in enumerate(places):
         for _, end in places[first : first + given["longest"]]:
-            printed = words[start:end]
-            folded = fold(printed)
+            folded = fold(words[start:end])
             if len(folded) < least:
                 continue
-            if folded in signs.parts:
-                yield signs.parts[folded], True
-            elif near := (signs.near.near if slips else signs.near.alike)(printed):
-                yield signs.parts[near], False
+            if folded in parts:
+                phrases.append((parts[folded], True))
+            elif near := known(folded):
+                phrases.append((parts[near], False))
+    return tuple(phrases)
 
 
 @cache
@@ -141,6 +143,7 @@ def _signs() -> _Signs:
     small = "|".join(word for words in given["sentence"].values() for word in words)
     return _Signs(
         parts,
+        frozenset(nutrient_names().values()),
         KnownWords(parts),
         _patterns("figure"),
         _patterns("reads"),

@@ -296,7 +296,7 @@ def near_heading(words: str) -> tuple[str, Span, int] | None:
     match = _HEADED.match(words)
     if match is None:
         return None
-    heading = _near().near(PER_KILOGRAM.sub("", match["words"]))
+    heading = _near().near(fold(PER_KILOGRAM.sub("", match["words"])))
     if heading is None or (
         not match["end"].strip() and heading_kinds()[heading] not in kinds("known-alone")
     ):

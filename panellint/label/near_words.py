@@ -6,7 +6,6 @@ import unicodedata
 from collections.abc import Iterator, Mapping
 from functools import cache, lru_cache
 
-from panellint.core.text import fold
 from panellint.rulepacks.data import data
 
 #: Signs that scanners take for one another, each under one of them.
@@ -56,20 +55,16 @@ class KnownWords:
             if len(words) >= _SHORT:
                 key = (words.count(" "), len(words))
                 self._by_length.setdefault(key, []).append(words)
-        self._near = lru_cache(maxsize=8192)(self._nearest)
+        #: Of folded words, the known ones that were nearly printed; None where there are none, or
+        #: where words of different meaning are equally near.
+        self.near = lru_cache(maxsize=8192)(self._nearest)
 
-    def near(self, printed: str) -> str | None:
-        """Returns the known words that were nearly printed; None where there are none, or where
-        words of different meaning are equally near."""
-        return self._near(fold(printed))
-
-    def alike(self, printed: str) -> str | None:
-        """Returns the known words that look like the printed ones, sign by sign; None as above."""
-        folded = fold(printed)
-        if len(folded) < _SHORTEST or not _LETTER.search(folded):
-            return None
+    def alike(self, folded: str) -> str | None:
+        """Returns the known words that look like folded ones, sign by sign; None as above."""
         exact = self._by_shape.get(_shape(folded))
-        return self._one_meaning(exact) if exact else None
+        if not exact or len(folded) < _SHORTEST or not _LETTER.search(folded):
+            return None
+        return self._one_meaning(exact)
 
     def _nearest(self, folded: str) -> str | None:
         shape = _shape(folded)

@@ -97,9 +97,11 @@ def _words() -> tuple[tuple[str, Wording], ...]:
     return tuple((of, Wording(words)) for of, words in data(_DATA)["words"].items())
 
 
-def named_in(printed: str) -> list[str]:
-    """Returns the elements, vitamins and substances that an additive's printed name speaks of."""
-    return [of for of, words in _words() if words.search(printed)]
+@lru_cache(maxsize=256)
+def named_in(printed: str) -> tuple[str, ...]:
+    """Returns the elements, vitamins and substances that an additive's printed name speaks of.
+    Several rules ask it of each additive."""
+    return tuple(of for of, words in _words() if words.search(printed))
 
 
 def disagreeing(context: LabelContext, rule: Rule) -> Iterator[Observation]:

@@ -18,7 +18,7 @@ from panellint.core.text import one_line
 from panellint.core.wording import Wording
 from panellint.label.model import Guarantee
 from panellint.lint.checks.additives import element_of, in_unit
-from panellint.lint.checks.support.free_text import FreeText, behind_figures, free_text
+from panellint.lint.checks.support.free_text import FreeText, behind_figures, free_text, said
 from panellint.lint.checks.support.label_parts import is_whole, lacking, where
 from panellint.nutrition.tolerances import tolerance
 from panellint.rulepacks.data import data
@@ -50,10 +50,10 @@ def implied(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds words that imply a purpose of the list on a feed that is not called dietetic."""
     if is_dietetic(context):
         return
-    for stretch in free_text(context):
-        for entry, words in _searches("implied-by"):
-            match = words.search(stretch.text)
-            if match:
+    printed = [(e, words) for e, words in _searches("implied-by") if said(context, words)]
+    for stretch in free_text(context) if printed else ():
+        for entry, words in printed:
+            if match := words.search(stretch.text):
                 values = {"words": one_line(match.group()), "purpose": entry["purpose"]}
                 yield Observation(stretch.span(match), Certainty.PRACTICE, values)
                 return
@@ -156,8 +156,12 @@ def length(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 @once
 def is_dietetic(context: LabelContext) -> bool:
     """Whether the label calls the food dietetic, in any language that is read."""
-    words = Wording(data(_DATA)["dietetic"])
-    return any(words.search(text) for text in _texts(context))
+    return any(map(_dietetic().search, _texts(context)))
+
+
+@cache
+def _dietetic() -> Wording:
+    return Wording(data(_DATA)["dietetic"])
 
 
 def purposes(context: LabelContext) -> tuple[Purpose, ...]:

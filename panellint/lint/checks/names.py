@@ -28,7 +28,8 @@ def declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     entries = context.entries
     if not entries:
         return
-    if any(entry.match and entry.match.known.kind in with_.texts("given-by") for entry in entries):
+    givers = with_.texts("given-by")
+    if any(entry.match and entry.match.known.kind in givers for entry in entries):
         return
     if "or-words" in with_ and any(
         with_.words("or-words").search(section.text) for section in context.sections_of("additives")

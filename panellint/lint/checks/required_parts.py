@@ -96,7 +96,8 @@ def _is_of_a_page(context: LabelContext) -> bool:
 
 def _place_of(context: LabelContext, with_: Parameters) -> Span | None:
     """Returns where a part stands: its section, or the first small print that has its words."""
-    for kind in with_.texts("sections"):
+    kinds = with_.texts("sections")
+    for kind in kinds:
         for section in context.sections_of(kind):
             other = "not-headed" in with_ and with_.words("not-headed").search(
                 context.source.slice(section.heading)
@@ -104,7 +105,7 @@ def _place_of(context: LabelContext, with_: Parameters) -> Span | None:
             if section.text and not other:
                 return section.body
     for stretch in context.label.ledger.stretches:
-        own = stretch.fate is Fate.READ and stretch.kind in with_.texts("sections")
+        own = stretch.fate is Fate.READ and stretch.kind in kinds
         if own and headed(context.source.slice(stretch.span)) == stretch.kind:
             return stretch.span
     if "in-name" in with_ and with_.words("in-name").search(context.label.product_name):

@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterator
 from fractions import Fraction
+from functools import cache
 from typing import Any
 
 from panellint.analysis.context import LabelContext
@@ -92,10 +93,15 @@ def organic(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         return
 
 
+@cache
+def _organic_words() -> Wording:
+    words = data(EXPRESSIONS)["expressions"]["organic"].values()
+    return Wording([{"exact": own["exact"]} for own in words])
+
+
 def _organic(context: LabelContext) -> list[Ingredient]:
     """Returns the declared ingredients that are called organic, or whose footnote calls them so."""
-    words = data(EXPRESSIONS)["expressions"]["organic"].values()
-    says = Wording([{"exact": own["exact"]} for own in words]).search
+    says = _organic_words().search
     marks = {note.mark for note in context.label.footnotes if says(note.text)}
     return [
         leaf
