@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from panellint.core.source import Source
+from panellint.core.text import fold
 from panellint.label.near_words import KnownWords, mended
 from panellint.label.reader import read_label
 
@@ -26,7 +27,7 @@ _KNOWN = {"moisture": "moisture", "crude ash": "ash", "feeding guide": "feeding"
     ],
 )
 def test_nearly_the_words(printed: str, word: str | None) -> None:
-    assert KnownWords(_KNOWN).near(printed) == word
+    assert KnownWords(_KNOWN).near(fold(printed)) == word
 
 
 @pytest.mark.parametrize(
@@ -44,7 +45,7 @@ def test_digits_that_a_scanner_gave_for_letters(printed: str, spelt: list[str]) 
 
 
 def test_words_between_two_meanings_are_neither() -> None:
-    assert KnownWords({"crude fat": "fat", "crude fit": "other"}).near("Crude fxt") is None
+    assert KnownWords({"crude fat": "fat", "crude fit": "other"}).near("crude fxt") is None
 
 
 def test_a_heading_that_is_nearly_one_begins_its_section_and_is_told() -> None:
