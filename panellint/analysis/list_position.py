@@ -88,11 +88,7 @@ class ListPosition:
 
 def standing(context: LabelContext, entry: Ingredient) -> ListPosition:
     """The standing of a declared ingredient."""
-    return context.once(_position, entry.path)
-
-
-def _position(context: LabelContext, path: Path) -> ListPosition:
-    return ListPosition(context, path)
+    return context.once(ListPosition, entry.path)
 
 
 def share(low: float, high: float) -> str:

@@ -166,7 +166,7 @@ def rank_alone(constraints: Sequence[Constraint], tree: Tree, path: Path) -> str
     """The short proof from the order alone: how many stand before the entry in its chain."""
     if not constraints or any(constraint.kind != "order" for constraint in constraints):
         return None
-    for chain in tree.chains():
+    for chain in tree.chains:
         paths = [entry.path for entry in chain.entries]
         if path in paths and chain.parent is None:
             place = paths.index(path)

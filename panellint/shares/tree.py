@@ -154,16 +154,13 @@ class Tree:
                 sums[index] = sums.get(index, 0) + number
         return scale, {index: number for index, number in sums.items() if number}
 
-    def chains(self) -> Iterator[Chain]:
+    @cached_property
+    def chains(self) -> tuple[Chain, ...]:
         """Every run of entries that stands in descending order.
 
         Outside any order stand: entries of a "2 % or less" tail, "and/or" entries, and
         components with a heading of their own. A partial group orders none of its members.
         """
-        return iter(self._chains)
-
-    @cached_property
-    def _chains(self) -> tuple[Chain, ...]:
         return tuple(self._each_chain())
 
     def _each_chain(self) -> Iterator[Chain]:

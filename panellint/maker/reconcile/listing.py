@@ -35,7 +35,7 @@ def percent(share: Fraction | float) -> str:
 def order(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Entries that do not stand in the order of their weights, with the swap that mends it."""
     weights = weighed(context).matching.weights
-    for chain in context.once(_tree).chains():
+    for chain in context.once(_tree).chains:
         placed = [
             (entry, weight)
             for entry in chain.entries

@@ -25,7 +25,7 @@ class Corners:
         """The places of the top entries that stand in order, and of those that do not."""
         ordered: list[int] = []
         if self._in_order:
-            ordered = [entry.path[0] for entry in next(self.tree.chains()).entries]
+            ordered = [entry.path[0] for entry in self.tree.chains[0].entries]
         every = range(len(self.tree.declaration.ingredients))
         inside = set(ordered)
         return ordered, [place for place in every if place not in inside]

@@ -176,7 +176,7 @@ class OrderAnswers:
     @cached_property
     def _rests(self) -> frozenset[Premise]:
         """What the corners rest on."""
-        chain = next(self.tree.chains())
+        chain = self.tree.chains[0]
         also = self.tree.ranks_by_group(chain, *chain.entries)
         return frozenset({Premise.ORDER, also} if also else {Premise.ORDER})
 

@@ -71,7 +71,7 @@ class Spread:
         self.high = dict.fromkeys(tree.entries, ALL)
         self.low[WHOLE] = self.high[WHOLE] = ALL
         self._crossed: set[Path] = set()
-        outer = next(tree.chains())
+        outer = tree.chains[0]
         self._groups = tree.ranks_by_group(outer, *outer.entries) is not None
         steps = list(self._steps())
         #: For each entry, the steps that look at its ends; and the steps that are due, since
@@ -103,7 +103,7 @@ class Spread:
             # Of several that may each be nothing or all, a sum says nothing.
             run = partial(self._sums, path, paths, full=full)
             yield _Step(run, (path, *paths), at_first=len(paths) < 2)
-        for chain in tree.chains():
+        for chain in tree.chains:
             if chain.premise in self.premises:
                 order = self._run(chain)
                 yield _Step(partial(self._order, order), (order.parent, *order.everyone))

@@ -135,7 +135,8 @@ def _next(worth: Any, power: float) -> float:
 
     def is_enough(step: float) -> bool:
         weights = np.exp((step - power) * worth)
-        return all(_effective(each) >= _KEEP * len(each) for each in weights)
+        worth_as_many = weights.sum(axis=1) ** 2 / (weights**2).sum(axis=1)
+        return bool((worth_as_many >= _KEEP * weights.shape[1]).all())
 
     low, high = power, 1.0
     if is_enough(high):
@@ -161,11 +162,6 @@ def _root(spread: Any) -> Any:
 def _squares(table: Any) -> Any:
     """The sum of the squares of each row."""
     return np.einsum("ij,ij->i", table, table)
-
-
-def _effective(weights: Any) -> float:
-    """How many equal points are worth as much."""
-    return float(weights.sum() ** 2 / (weights**2).sum())
 
 
 def _systematic(weights: Any, generator: Any) -> Any:

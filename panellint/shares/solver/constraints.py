@@ -241,7 +241,7 @@ def order_constraints(columns: Columns) -> Iterator[Constraint]:
     keys exist exactly where that holds of all pairs.
     """
     tree = columns.tree
-    for chain in tree.chains():
+    for chain in tree.chains:
         for before, after in tree.compared(chain):
             also = tree.ranks_by_group(chain, before, after)
             yield from _heavier(columns, before, after, chain.premise, also)

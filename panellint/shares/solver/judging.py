@@ -41,7 +41,7 @@ def judge(formulas: Formulas, alternatives: Sequence[Sequence[Condition]]) -> Ju
                 rows = (*system.constraints, *extra)
                 verdict = Verdict.REFUTED
                 proof = _joint(formulas, [rows[r] for r in certificate.used])
-            elif kept is None and solution.point and solution.value <= FITS:
+            elif kept is None and solution.point and solution.value >= -FITS:
                 kept = _formula(formulas, system, solution.point)
         verdicts.append((verdict, proof))
         if verdict is not Verdict.REFUTED:
@@ -122,6 +122,6 @@ def _breaking(
         system = _system(formulas, choice)
         extra = condition_rows(system.columns, choice, negated=True)
         solution, certificate = system.misfit(extra)
-        if certificate is None and solution.point and solution.value <= FITS:
+        if certificate is None and solution.point and solution.value >= -FITS:
             return _formula(formulas, system, solution.point)
     return None

@@ -177,7 +177,7 @@ class System:
     def misfit(self, extra: Sequence[Constraint] = ()) -> tuple[Solution, Certified | None]:
         """Whether the constraints and some more fit together.
 
-        The certificate is given where they provably do not; the solution's value is the least
+        The certificate is given where they provably do not; the solution's value is minus the least
         lift that makes them fit and its point a formula, if that is nothing.
         """
         every = (*self.constraints, *extra)
@@ -208,10 +208,10 @@ def misfit(
     """Whether constraints fit together, where the columns of the mask weigh one together."""
     if not any(mask):
         return Solution(Status.OPTIMAL), None
-    solution = Program(constraints, mask, elastic=True).least_misfit()
-    if solution.status is not Status.OPTIMAL or solution.value <= 0:
+    solution = Program(constraints, mask, elastic=True).most({})
+    if solution.status is not Status.OPTIMAL or solution.value >= 0:
         return solution, None
-    bound = certify(constraints, {}, mask, replace(solution, value=-solution.value), repair)
+    bound = certify(constraints, {}, mask, solution, repair)
     return solution, bound if bound is not None and bound.most < 0 else None
 
 

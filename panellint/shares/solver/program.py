@@ -10,9 +10,9 @@ from panellint.shares.solver.constraints import Constraint, Terms
 class Program:
     """`max cost x` over `constraints >= 0`, `x >= 0`, `base x = 1`; only the cost changes.
 
-    `elastic` adds one column that lifts every constraint, with a cost of its own: minimised, it
-    says by how much they miss fitting together. Multipliers belong to the constraints, each
-    divided by its scale; the point are the weights.
+    `elastic` adds one column that lifts every constraint, at a cost: the most is how far, below
+    zero, they are from fitting together. Multipliers belong to the constraints, each divided by
+    its scale; the point are the weights.
     """
 
     def __init__(
@@ -32,16 +32,11 @@ class Program:
         self._changed = list(cost)
         if columns:
             self._lp.change_cost({column: -float(cost.get(column, 0)) for column in columns})
-        solution = self._run()
-        return replace(solution, value=-solution.value)
-
-    def least_misfit(self) -> Solution:
-        """Of an elastic program: the least lift with which all constraints fit."""
-        return self._run()
-
-    def _run(self) -> Solution:
-        rows, columns = self._shape
+        rows, width = self._shape
         solution = self._lp.run()
         return replace(
-            solution, multipliers=solution.multipliers[:rows], point=solution.point[:columns]
+            solution,
+            value=-solution.value,
+            multipliers=solution.multipliers[:rows],
+            point=solution.point[:width],
         )
