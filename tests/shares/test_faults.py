@@ -95,7 +95,7 @@ class TestFaults:
 
     def test_a_solver_that_fails_claims_nothing(self, monkeypatch: pytest.MonkeyPatch) -> None:
         """No answer of the solver: the bounds that hold of anything, and said so."""
-        monkeypatch.setattr(Program, "_run", lambda self: Solution(Status.TROUBLE))
+        monkeypatch.setattr(Program, "most", lambda self, cost: Solution(Status.TROUBLE))
         asked = Formulas(FIVE, guarantees=[guarantee("protein", "20")], ranges=DRY)
         assert asked.consistent
         bounds = asked.bounds({(4,): 1})
