@@ -152,7 +152,7 @@ def test_users_of_the_solver_do_not_disturb_one_another(threads: int) -> None:
 
 
 def test_a_solver_that_fails_is_told_and_order_is_left(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(Program, "_run", lambda self: Solution(Status.TROUBLE))
+    monkeypatch.setattr(Program, "most", lambda self, cost: Solution(Status.TROUBLE))
     found = api.shares(CAN)
     assert [round(one["high"]) for one in found["ingredients"]] == [100, 50, 33]
     assert any("solver gave no answer" in note for note in found["notes"])
@@ -172,7 +172,7 @@ def test_lint_says_once_that_the_solver_failed(
 
     told, sound = linted()
     assert "solver" not in told
-    monkeypatch.setattr(Program, "_run", lambda self: Solution(Status.TROUBLE))
+    monkeypatch.setattr(Program, "most", lambda self, cost: Solution(Status.TROUBLE))
     told, unsure = linted()
     assert told.count("the solver gave no answer") == 1
     assert "one.panel" in told
