@@ -107,7 +107,7 @@ def _absence(words: Mapping[str, Any]) -> Iterator[str]:
     nothing = data("words/claims")["absence"]["nothing"]
     yield rf"(?:\b(?:{'|'.join(words['before'])})\b|{nothing})[^.,;!?\n]{{2,40}}"
     for after in words["after"]:
-        yield rf"[\w-]+{after}"
+        yield rf"(?<![\w-])[\w-]+{after}"
 
 
 def absence_opens() -> re.Pattern[str]:
