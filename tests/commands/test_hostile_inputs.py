@@ -114,6 +114,25 @@ def test_a_label_over_the_size_is_refused(folder: Path) -> None:
     assert (done.returncode, "-: larger than 40 bytes" in done.stderr) == (2, True)
 
 
+@pytest.mark.parametrize("run_on", ["chicken", "3f9ac0de", "TWFuIGlz+G5vdA/", "a", "-"])
+def test_an_unbroken_run_of_signs_is_read_to_its_end(folder: Path, run_on: str) -> None:
+    (folder / "duck.panel").write_text(
+        f"{LABEL}\n{run_on * (150_000 // len(run_on))}\n", encoding="utf-8"
+    )
+    for command in ("lint", "outline"):
+        done = run(folder, command, "duck.panel")
+        assert done.stderr == ""
+        assert len(done.stdout) > 100
+
+
+def test_a_label_of_four_megabytes_is_refused_at_once(folder: Path) -> None:
+    (folder / "duck.panel").write_text("TWFuIGlz" * 500_000, encoding="utf-8")
+    for command in ("lint", "outline", "requirements", "shares"):
+        done = run(folder, command, "duck.panel")
+        assert (done.returncode, done.stdout) == (2, "")
+        assert "duck.panel: larger than 2,000,000 bytes" in done.stderr
+
+
 def test_no_name_commands_the_terminal_or_forges_a_line(folder: Path) -> None:
     for name, text in (
         ("panellint.yaml", 'market: "xx\\nfoo.panel:1:1: error: faked"\n'),
