@@ -157,7 +157,11 @@ def judge(
 
 
 def _notes(prof: Profile, density: float | None) -> list[str]:
-    if density is None or density >= prof.presumed or not prof.for_growth:
+    if (
+        density is None
+        or density >= prof.presumed
+        or all("adult" in column for column in prof.columns)
+    ):
         return []
     return [
         f"at {density:.0f} kcal/kg of dry matter the food holds less energy than the "

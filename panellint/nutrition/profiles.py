@@ -71,11 +71,6 @@ class Profile(NamedTuple):
     correct_above: float
     limits: tuple[ProfileLimit, ...]
 
-    @property
-    def for_growth(self) -> bool:
-        """True where the food is to suit the young, or bitches and queens with young."""
-        return any("adult" not in column for column in self.columns)
-
     def of(self, nutrient: str) -> tuple[ProfileLimit, ...]:
         """The limits of one nutrient."""
         return tuple(limit for limit in self.limits if limit.nutrient == nutrient)

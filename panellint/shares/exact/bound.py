@@ -47,10 +47,6 @@ class ShareBound:
         """As a part of the mix."""
         return Fraction(self.top, self.bottom)
 
-    def is_less(self, other: ShareBound) -> bool:
-        """Whether it is the smaller of two."""
-        return self.top * other.bottom < other.top * self.bottom
-
     @property
     def sentences(self) -> tuple[str, ...]:
         """Why it holds: what is used before what follows from it, no sentence twice."""

@@ -284,7 +284,7 @@ class OrderAnswers:
             wet = self._most(1, water, None)
             if wet.value < 1 and (top is None or high.value / (1 - wet.value) < top.value):
                 top = _end(high.value / (1 - wet.value), high, wet)
-        if low.top >= 0 and (bottom is None or bottom.is_less(low)):
+        if low.top >= 0 and (bottom is None or bottom.value < low.value):
             bottom = low
         return bottom, top
 
