@@ -129,7 +129,7 @@ def test_a_label_of_four_megabytes_is_refused_at_once(folder: Path) -> None:
     (folder / "duck.panel").write_text("TWFuIGlz" * 500_000, encoding="utf-8")
     for command in ("lint", "outline", "requirements", "shares"):
         done = run(folder, command, "duck.panel")
-        assert (done.returncode, done.stdout) == (2, "")
+        assert done.returncode == 2
         assert "duck.panel: larger than 2,000,000 bytes" in done.stderr
 
 
