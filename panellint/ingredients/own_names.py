@@ -85,6 +85,10 @@ def _own_name(
         above = [above_it for above_it in declared.classes if above_it != declared.family]
         if declared.kind == named.kind and (named.id in above or named.id == declared.species):
             return name_key(printed).rsplit(" ", 1)[-1] not in apart
+        # Cod skin is fish skin, duck liver poultry liver: the same part of an animal of the kind.
+        same_part = words.rsplit(" ", 1)[-1] == name_key(printed).rsplit(" ", 1)[-1]
+        if same_part and declared.kind == named.kind and named.species in above:
+            return True
         akin = named.family == declared.family if named.family else named.kind == declared.kind
         return akin and any(_heads(name_key(printed), name_key(own)) for own in named.names)
 

@@ -145,7 +145,10 @@ def _named(text: str, words: _Words, lookup: Lookup, label: Label) -> Iterator[N
     def accepts(mention: Mention) -> bool:
         start, end = mention.span
         printed = text[start:end]
-        if mention.name in words.not_named or (is_dietetic and mention.match.known.kind == "organ"):
+        known = mention.match.known
+        if known.id in words.not_named or (is_dietetic and known.kind == "organ"):
+            return False
+        if mention.name in words.not_named:
             return False
         for_use = mention.size > 1 and mention.name.rpartition(" ")[2] in words.not_named
         if (for_use or not is_listed(mention)) and not declared_as(printed):

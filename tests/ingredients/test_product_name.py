@@ -57,6 +57,8 @@ def said(name: str, market: str = "us") -> list[str]:
         ("Beef Ultra Dog Food", ["ninety-five: beef"]),
         ("100% Pure Pumpkin for Dogs", ["all: pumpkin"]),
         ("GI Low Fat Dog Food", []),
+        ("Base Mix, a dehydrated supplement to fresh meat", []),
+        ("Turkey with Bone", ["ninety-five: turkey"]),
         ("Cat Milk, a treat for cats", ["ninety-five: milk"]),
     ],
 )
@@ -112,6 +114,10 @@ def test_eu_names(name: str, promises: list[str]) -> None:
         ("Wheat", "buckwheat", False),
         ("Butter", "peanut butter", False),
         ("Duck", "vegetables (peas, duck)", True),
+        # The same part of an animal of the kind.
+        ("Fish skin", "cod skin", True),
+        ("Poultry liver", "duck liver", True),
+        ("Poultry liver", "duck heart", False),
     ],
 )
 def test_support(named: str, declared: str, supports: bool) -> None:

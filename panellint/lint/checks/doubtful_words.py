@@ -118,7 +118,9 @@ def capitals(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     loud = [
         entry
         for entry in context.entries
-        if _is_loud(entry.name, shortest) and not (entry.match and entry.match.known.kind in kinds)
+        # Capitals over the list of a part of the pack ("BEEF: beef bone broth, ...") are a heading.
+        if _is_loud(entry.name, shortest)
+        and not (entry.members or (entry.match and entry.match.known.kind in kinds))
     ]
     if not loud:
         return
