@@ -124,9 +124,9 @@ class LabelContext:
     @cached_property
     def label(self) -> Label:
         """The neutral tree of what is printed."""
-        return self._printed[0] if self._printed else read_label(self.source, self._is_name)
+        return self._printed[0] if self._printed else read_label(self.source, self.is_name)
 
-    def _is_name(self, words: str, *languages: str) -> bool:
+    def is_name(self, words: str, *languages: str) -> bool:
         """Whether words are the name of an ingredient in a language, any that is read if none is
         given."""
         look_up = self.catalogue.lookup

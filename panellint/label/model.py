@@ -105,7 +105,7 @@ class TextFault(NamedTuple):
 
     `kind` is one of: unclosed-bracket, surplus-bracket, mismatched-bracket, deep-nesting,
     empty-entry, unexplained-mark, unused-footnote, unreadable-figure, repeated-section,
-    unknown-heading, near-heading, odd-character.
+    unknown-heading, near-heading, odd-character, several-foods.
     """
 
     kind: str
@@ -219,7 +219,7 @@ class Label(NamedTuple):
     """One label, as printed. Fields are empty or None where the label has no such part.
 
     Of a label in several languages `translations` says what it says in each, the first one first,
-    whose statements stand in the fields.
+    whose statements stand in the fields. `foods` are the names of several foods in one text.
     """
 
     source: Source
@@ -227,6 +227,7 @@ class Label(NamedTuple):
     bare: bool = False
     product_name: str = ""
     product_name_span: Span = Span(0, 0)
+    foods: tuple[Span, ...] = ()
     declaration: tuple[Entry, ...] = ()
     declaration_span: Span = Span(0, 0)
     language: str = ""

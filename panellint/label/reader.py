@@ -4,6 +4,7 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 
 from panellint.core.numbers import TOO_LONG
+from panellint.core.phrases import listed
 from panellint.core.source import Source, Span
 from panellint.core.text import one_line
 from panellint.label.blocks import IsName, blocks, without_prose
@@ -11,6 +12,7 @@ from panellint.label.calories import read_calories
 from panellint.label.declaration.brackets import by_place
 from panellint.label.declaration.parse import Declared, parse
 from panellint.label.fates import fates
+from panellint.label.foods import Food, foods_in
 from panellint.label.guarantees import read_guarantees
 from panellint.label.kinds import kinds
 from panellint.label.languages import (
@@ -36,10 +38,13 @@ from panellint.label.statements import (
 _SIGNS = re.compile(r"[^\w\n]*")
 
 
-def read_label(source: Source, is_name: IsName | None = None) -> Label:
+def read_label(source: Source, is_name: IsName | None = None, food: int = 0) -> Label:
     """Everything that the text of one label says, with the place of each part. `is_name` tells
-    the names of ingredients, so that a list without a heading is known by them."""
-    printed, source = source, without_marks(without_markup(source))
+    the names of ingredients, so that a list without a heading is known by them; of several foods
+    in one text that of a number is read."""
+    foods = foods_in(source, is_name) if is_name else ()
+    printed = foods[food].page if foods else source
+    source = without_marks(without_markup(foods[food].nameless if foods else source))
     parts = split(source, statement_kind)
     if parts.bare:
         sections = without_prose(parts.sections, is_name)
@@ -50,7 +55,22 @@ def read_label(source: Source, is_name: IsName | None = None) -> Label:
     if languages:
         label = _in_languages(source, label, languages)
     label = label._replace(source=printed, bare=parts.bare)
+    label = _named(label, foods, food) if foods else label
     return label._replace(ledger=Ledger(lambda: tuple(fates(label))))
+
+
+def _named(label: Label, foods: Sequence[Food], number: int) -> Label:
+    """Returns a label of one of several foods with its own name behind the name of all."""
+    names = tuple(food.name for food in foods)
+    own, printed = names[number], [one_line(food.page.slice(food.name)) for food in foods]
+    section = Section("product-name", Span(own.start, own.start), own, label.source.slice(own))
+    return label._replace(
+        product_name=f"{label.product_name} {printed[number]}".lstrip(),
+        product_name_span=own,
+        sections=tuple(sorted((*label.sections, section), key=lambda each: each.body)),
+        foods=names,
+        faults=(*label.faults, TextFault("several-foods", names[0], listed(printed))),
+    )
 
 
 def _in_languages(source: Source, label: Label, languages: Mapping[Section, str]) -> Label:

@@ -1,13 +1,17 @@
 """Panel files to findings: the rules that apply, run in order, worded, weighed and waived."""
 
+from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from datetime import date
+from itertools import chain
 
 from panellint.analysis.context import LabelContext
+from panellint.analysis.foods import foods_of
 from panellint.core.errors import Fault, InputError, PanellintError
 from panellint.core.findings import Certainty, FileFindings, Finding, Observation, Severity, State
 from panellint.core.phrases import fill
 from panellint.core.source import Source
+from panellint.core.text import one_line
 from panellint.lint import waivers
 from panellint.rulepacks import registry
 from panellint.rulepacks.data import data
@@ -43,7 +47,7 @@ def lint_context(
 ) -> FileFindings:
     """Returns the findings of a label that is read already; `lint` says the rest."""
     rules = settings.rules
-    seen = _findings(context, settings.rules_about(context.kind))
+    seen = _of_each_food(context, settings)
     reviewed = waivers.review(
         context.label.waivers,
         seen,
@@ -55,10 +59,33 @@ def lint_context(
     )
     findings = [*reviewed.standing, *waiver_findings(context, rules, reviewed)]
     return FileFindings(
-        context.label.source,
+        context.source,
         tuple(sorted(findings, key=Finding.sort_key)),
         tuple(sorted(reviewed.waived, key=Finding.sort_key)),
     )
+
+
+def _of_each_food(context: LabelContext, settings: Settings) -> list[Finding]:
+    """Returns the findings of a label; of several foods in one text each with its food's name, but
+    what is found in all of them."""
+    seen = [(food, _findings(food, settings.rules_about(food.kind))) for food in foods_of(context)]
+    if len(seen) == 1:
+        return seen[0][1]
+    often = Counter(map(_words, chain.from_iterable(findings for _, findings in seen)))
+    merged: dict[tuple[object, ...], Finding] = {}
+    for food, findings in seen:
+        name = one_line(context.source.slice(food.label.product_name_span))
+        for finding in findings:
+            key = _words(finding)
+            if often[key] < len(seen):
+                finding = finding._replace(message=f"{name}: {finding.message}")
+                key = _words(finding)
+            merged[key] = finding
+    return list(merged.values())
+
+
+def _words(finding: Finding) -> tuple[object, ...]:
+    return finding.rule, finding.span, finding.message
 
 
 def findings_of(context: LabelContext, rules: Iterable[Rule]) -> list[Finding]:

@@ -22,18 +22,23 @@ _JOINT = re.compile(r"[\s,]*(?:and\s+)?")
 
 
 class Quantity(NamedTuple):
-    """A printed quantity: how much, in grams or millilitres, of which measure and system."""
+    """A printed quantity: how much, in grams or millilitres, of which measure and system, and so
+    many times."""
 
     amount: Decimal
     measure: str
     metric: bool
     span: Span
+    times: int = 1
 
 
 @cache
 def _figure() -> re.Pattern[str]:
     units = spellings_of(*_CUSTOMARY, *_METRIC)
-    return re.compile(rf"(?<![\w.,])(\d[\d.,]*)\s*-?\s*({units})(?!\w|\s+each\b)\.?", re.IGNORECASE)
+    return re.compile(
+        rf"(?<![\w.,])(?:(\d{{1,2}})\s*[x×]\s*)?(\d[\d.,]*)\s*-?\s*({units})(?!\w|\s+each\b)\.?",
+        re.IGNORECASE,
+    )
 
 
 @once
@@ -47,12 +52,16 @@ def _read(text: str, within: Span) -> list[Quantity]:
     """Returns the quantities that stand in a part of a text."""
     read: list[Quantity] = []
     for match in _figure().finditer(text, within.start, within.end):
-        unit, value = unit_of(match[2]), read_number(match[1].rstrip(".,"))
+        unit, value = unit_of(match[3]), read_number(match[2].rstrip(".,"))
         if unit is None or value is None:
             continue
         size = Decimal(unit.size.numerator) / unit.size.denominator
         quantity = Quantity(
-            value * size, unit.measure, unit.name in _METRIC, Span(match.start(), match.end())
+            value * size,
+            unit.measure,
+            unit.name in _METRIC,
+            Span(match.start(2), match.end()),
+            int(match[1] or 1),
         )
         last = read[-1] if read else None
         if last and _goes_on(text, last, quantity):
@@ -77,8 +86,12 @@ def _goes_on(text: str, last: Quantity, quantity: Quantity) -> bool:
 
 def _same(quantity: Quantity, other: Quantity, within: float) -> bool:
     """Returns whether two quantities are one but for so many percent of rounding."""
-    slack = Decimal(str(within)) / 100 * other.amount
-    return quantity.measure == other.measure and abs(other.amount - quantity.amount) <= slack
+    slack = Decimal(str(within)) / 100
+    return quantity.measure == other.measure and any(
+        abs(own - amount) <= slack * own
+        for own in (other.amount, other.amount * other.times)
+        for amount in (quantity.amount, quantity.amount * quantity.times)
+    )
 
 
 def systems(context: LabelContext, rule: Rule) -> Iterator[Observation]:

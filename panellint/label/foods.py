@@ -1,0 +1,116 @@
+"""Several foods in one text: the varieties of a pack, each with a list of its own.
+
+Each list has a heading with the name of its food beside it ("mit Rind: Zusammensetzung: ...") or on
+the line above. What stands before the first of them and behind the last is of every food.
+"""
+
+import re
+from collections.abc import Iterable
+from functools import cache
+from itertools import pairwise
+from typing import NamedTuple
+
+from panellint.core.source import Source, Span
+from panellint.core.text import fold
+from panellint.label.blocks import IsName
+from panellint.label.headings import headings_in
+from panellint.label.statements import statement_kind
+from panellint.rulepacks.data import data
+
+_SIGNS = " \t:–—-•*|#"
+#: What stands in a list or a sentence, and in no name above one.
+_LISTS = re.compile(r"[:;,.%]")
+_WORD = re.compile(r"[^\W\d_]+")
+#: A food's name has no more words than this, and one of an ingredient in it no more than that.
+_MOST_WORDS, _LONGEST = 8, 3
+
+
+class Food(NamedTuple):
+    """A food of several: its name, the text without the other foods, and that without its name."""
+
+    name: Span
+    page: Source
+    nameless: Source
+
+
+def foods_in(source: Source, is_name: IsName) -> tuple[Food, ...]:
+    """Returns the foods of a text that holds several, else nothing."""
+    text, folded = source.text, source.text.lower()
+    for word in data("words/foods")["lists"]:
+        places = list(_list_heading(word).finditer(text)) if folded.count(word) > 1 else []
+        beside = [_beside(text, place) for place in places]
+        names = [name for words in beside if (name := _name(text, words, is_name))]
+        if 1 < len(places) == len({fold(source.slice(name)) for name in names}):
+            starts = [text.rfind("\n", 0, name.start) + 1 for name in names]
+            parts = [Span(*ends) for ends in pairwise([*starts, _end(source, places, starts[-1])])]
+            pages = [_blanked(source, (p for p in parts if p is not part)) for part in parts]
+            return tuple(
+                Food(name, page, _blanked(page, [words]))
+                for name, page, words in zip(names, pages, beside, strict=True)
+            )
+    return ()
+
+
+@cache
+def _list_heading(word: str) -> re.Pattern[str]:
+    """Returns what finds the heading of a list with the words before and behind it on its line."""
+    return re.compile(
+        rf"^(?P<lead>(?:[^\n:;.%()]{{0,60}}?[ \t:–—-]+)?)(?<!\w){word}(?!\w)"
+        r"(?:(?P<tail>[ \t][^\n:;,.%()]{0,40})?[ \t]*:|[ \t]*$)",
+        re.IGNORECASE | re.MULTILINE,
+    )
+
+
+def _beside(text: str, heading: re.Match[str]) -> Span:
+    """Returns where the words beside a heading stand, else the line above it."""
+    end = len(text[: heading.start()].rstrip())
+    parts = (Span(*heading.span(key)) for key in ("lead", "tail") if (heading[key] or "").strip())
+    return next(parts, Span(text.rfind("\n", 0, end) + 1, end))
+
+
+def _name(text: str, words: Span, is_name: IsName) -> Span | None:
+    """Returns the name of a food among the words beside its list; None where no ingredient is."""
+    tokens = list(_WORD.finditer(text, *words))
+    runs = (
+        text[first.start() : last.end()]
+        for number, first in enumerate(tokens)
+        for last in tokens[number : number + _LONGEST]
+    )
+    printed = text[words.start : words.end]
+    name = printed.strip(_SIGNS)
+    if len(tokens) > _MOST_WORDS or _LISTS.search(name) or not any(map(is_name, runs)):
+        return None
+    start = words.start + len(printed) - len(printed.lstrip(_SIGNS))
+    return Span(start, start + len(name))
+
+
+def _end(source: Source, places: list[re.Match[str]], last: int) -> int:
+    """Returns where the last food ends: before a line of a kind that the food before it has none
+    of, and behind a blank line before one of no kind."""
+    before = {kind for start, kind in _kinds(source) if places[-2].end() < start < last}
+    for start, kind in _kinds(source):
+        if start > places[-1].end() and kind not in before:
+            return start
+    return len(source.text)
+
+
+def _kinds(source: Source) -> Iterable[tuple[int, str]]:
+    """Yields the start and the kind of each line but those that go on; "" behind a blank line."""
+    apart = False
+    for line in source.lines():
+        if blank := not source.slice(line).strip():
+            apart = True
+            continue
+        heading = headings_in(source.text, line)[0]
+        kind = heading.kind if heading else statement_kind(source, line, "untitled")
+        if kind or apart:
+            yield line.start, kind or ""
+        apart = blank
+
+
+def _blanked(source: Source, spans: Iterable[Span]) -> Source:
+    """Returns a source with blanks for parts of it; every line and offset stays."""
+    text = source.text
+    for start, end in spans:
+        text = text[:start] + re.sub(r"[^\n]", " ", text[start:end]) + text[end:]
+    return Source(text, source.path)

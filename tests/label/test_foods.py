@@ -1,0 +1,83 @@
+"""Several foods in one text: what tells them apart, and what is one label after all."""
+
+from __future__ import annotations
+
+import pytest
+
+from panellint.analysis.context import LabelContext
+from panellint.analysis.foods import foods_of
+from panellint.core.source import Source
+from panellint.lint.engine import lint
+from panellint.rulepacks.settings import Settings
+
+
+def context_of(text: str) -> LabelContext:
+    return LabelContext.of(Source(text, "pack.panel"), Settings.default())
+
+
+@pytest.mark.parametrize(
+    ("text", "foods"),
+    [
+        (
+            "Pack for dogs\n\nDuck Recipe\nIngredients: duck, rice\n\nLamb Recipe\n"
+            "Ingredients: lamb, millet\n",
+            {"Duck Recipe": ["duck", "rice"], "Lamb Recipe": ["lamb", "millet"]},
+        ),
+        (
+            "Mischpack\nmit Rind: Zusammensetzung: Rind, Reis\nmit Huhn: Zusammensetzung: Huhn\n"
+            "Rohprotein 10 %\n",
+            {"mit Rind": ["Rind", "Reis"], "mit Huhn": ["Huhn"]},
+        ),
+        (
+            "Gatto\nComposizione con manzo: manzo, riso\nComposizione con pollo: pollo\n",
+            {"con manzo": ["manzo", "riso"], "con pollo": ["pollo"]},
+        ),
+        (
+            "Jerky\nDuck Jerky Ingredients: duck, salt\nLamb Jerky Ingredients: lamb, salt\n",
+            {"Duck Jerky": ["duck", "salt"], "Lamb Jerky": ["lamb", "salt"]},
+        ),
+    ],
+)
+def test_each_list_is_of_its_own_food(text: str, foods: dict[str, list[str]]) -> None:
+    several = foods_of(context_of(text))
+    assert {
+        text[slice(*food.label.product_name_span)]: [entry.name for entry in food.leaves]
+        for food in several
+    } == foods
+    assert all(food.label.source.text.count("\n") == text.count("\n") for food in several)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Duck Recipe\nIngredients: duck, rice\n\nIngredients: chicken, rice\n",
+        "Duck Recipe\nIngredients: duck, rice\nActive ingredients: taurine\n",
+        "Duck Recipe\nIngredients: duck, rice\n\nDuck Recipe\nIngredients: duck, rice\n",
+        "Duck Recipe\nOur ingredients are good.\nIngredients: duck, rice\n",
+        "Ente\nZusammensetzung: Ente, Reis\nCanard\nComposition : canard, riz\n",
+    ],
+)
+def test_one_food_is_one_label(text: str) -> None:
+    assert len(foods_of(context_of(text))) == 1
+
+
+def test_figures_between_the_lists_are_of_one_food_and_those_behind_of_all() -> None:
+    guarantees = "Guaranteed Analysis: Crude Protein (min) {} %, Moisture (max) 78 %\n"
+    text = (
+        f"Pack for cats\n\nDuck Dinner\nIngredients: duck, rice\n{guarantees.format(9)}\n"
+        f"Lamb Dinner\nIngredients: lamb, rice\n{guarantees.format(10)}\nNet Wt 6 oz (170 g)\n"
+    )
+    proteins = [food.guarantee("protein") for food in foods_of(context_of(text))]
+    assert [int(protein.value) for protein in proteins if protein] == [9, 10]
+    assert all(food.sections_of("net-contents") for food in foods_of(context_of(text)))
+
+
+def test_a_finding_that_is_not_of_all_begins_with_its_foods_name() -> None:
+    text = (
+        "Pack for dogs\n\nDuck Recipe\nIngredients: duck, rice\n\nLamb Recipe\n"
+        "Ingredients: pork, rice\n"
+    )
+    findings = lint(Source(text, "pack.panel"), Settings.default()).findings
+    said = [f.message for f in findings if f.rule == "name-not-declared"]
+    assert [message.split(":")[0] for message in said] == ["Lamb Recipe"]
+    assert [text[slice(*f.span)] for f in findings if f.rule == "several-foods"] == ["Duck Recipe"]
