@@ -139,6 +139,8 @@ def test_a_part_that_the_label_declares_is_what_its_name_names() -> None:
         ("Enten-Eintopf mit Karotten", "Zusammensetzung: Ente", ["dish: enten", "with: karotten"]),
         ("Eintopf mit Rind", "Zusammensetzung: Rind", ["with: rind"]),
         ("Rindertopf", "Zusammensetzung: Rind", ["dish: rinder"]),
+        ("Enten-Ragout", "Zusammensetzung: Ente", ["dish: enten"]),
+        ("25 kg et plus Agneau", "Composition : agneau", ["dish: agneau"]),
         ("Croquettes sans céréales riches en saumon", "Composition : saumon", ["rich: saumon"]),
     ],
 )
