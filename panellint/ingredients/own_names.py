@@ -85,9 +85,11 @@ def _own_name(
         above = [above_it for above_it in declared.classes if above_it != declared.family]
         if declared.kind == named.kind and (named.id in above or named.id == declared.species):
             return name_key(printed).rsplit(" ", 1)[-1] not in apart
-        # Cod skin is fish skin, duck liver poultry liver: the same part of an animal of the kind.
-        same_part = words.rsplit(" ", 1)[-1] == name_key(printed).rsplit(" ", 1)[-1]
-        if same_part and declared.kind == named.kind and named.species in above:
+        # Cod skin is fish skin, duck liver poultry liver: the same part of an animal of the kind;
+        # a part that is named without an animal ("antler") is of any.
+        part = words.rsplit(" ", 1)[-1]
+        of_kind = named.species in above or (part == words and named.origin == "animal")
+        if part and declared.kind == named.kind and of_kind and name_key(printed).endswith(part):
             return True
         akin = named.family == declared.family if named.family else named.kind == declared.kind
         return akin and any(_heads(name_key(printed), name_key(own)) for own in named.names)

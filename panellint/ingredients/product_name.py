@@ -162,14 +162,17 @@ def _named(text: str, words: _Words, lookup: Lookup, label: Label) -> Iterator[N
             or _before(words.absent_before, text, start)
         )
 
-    before: list[str] = []
+    before: set[str] = set()
     for mention in mentions(text, lookup, accepts=accepts):
         (start, end), match = mention.span, mention.match
         # "Bone broth - turkey" names what the list calls "turkey bone broth".
-        whole = (declared.get(f"{name_key(mention.name)} {food}") for food in before)
-        if mention.name not in declared and (printed := next(filter(None, whole), None)):
-            match = lookup(printed) or match
-        before.append(name_key(mention.name))
+        own = name_key(mention.name)
+        if own not in declared and _DASH.search(text, 0, start):
+            whole = (
+                key for key in declared if key.startswith(f"{own} ") and key.split()[-1] in before
+            )
+            match = lookup(next(whole, "")) or match
+        before.update(own.split())
         if match.how == "composed":
             match = lookup(declared_as(text[start:end])) or match
         # "Tender rabbit" names rabbit: words that change nothing are no part of the name.

@@ -22,7 +22,7 @@ _MOST_LINES = 4
 _MOST_WORDS = 14
 _MANY_COMMAS = 3
 _LINE = re.compile(r"[^\n\r]+")
-_SENTENCE = re.compile(r"[.!?][\"”')*_]*$")
+_SENTENCE = re.compile(r"(?<!\.[A-Z])[.!?][\"”')*_]*$")
 _FIRST_SENTENCE = re.compile(r"[^.!?]{3,80}(?=\.\s[A-Z])")
 _PART = re.compile(r"\s[|/·•–—]\s")
 _DASH = re.compile(r"\s[|/·•–—-]\s")

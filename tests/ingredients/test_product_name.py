@@ -118,6 +118,7 @@ def test_eu_names(name: str, promises: list[str]) -> None:
         ("Fish skin", "cod skin", True),
         ("Poultry liver", "duck liver", True),
         ("Poultry liver", "duck heart", False),
+        ("Antler", "elk antler", True),
     ],
 )
 def test_support(named: str, declared: str, supports: bool) -> None:

@@ -27,6 +27,7 @@ _REST = "\nIngredients: quail, millet\n"
         ("Complete pet food for adult cats\nQuail Bowl\nwith millet", "Quail Bowl with millet"),
         ("Complete pet food\nfor adult cats.\n\nQuail Bowl", "Quail Bowl"),
         ("400 g\nQuail Bowl", "Quail Bowl"),
+        ("Quail Bowl L.I.D.\nfor cats", "Quail Bowl L.I.D. for cats"),
         ("Quail Bowl | 3 kg | €21.99\nSKU 90-114 | In stock", "Quail Bowl"),
         ("Huhn / Poulet / Pollo 400 g", "Huhn / Poulet / Pollo"),
         ("Product name;Quail Bowl\nBrand;Larder\nSpecies;cat", "Quail Bowl"),

@@ -43,6 +43,10 @@ class HandMade:
     catalogue: Any = field(default_factory=load)
 
     @property
+    def source(self) -> Source:
+        return self.label.source
+
+    @property
     def kind(self) -> LabelKind:
         return LabelKind(
             self.market, self.edition, self.species, self.form.id, self.stages, self.uses
