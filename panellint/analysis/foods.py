@@ -8,14 +8,10 @@ from panellint.label.reader import read_label
 def foods_of(context: LabelContext) -> tuple[LabelContext, ...]:
     """Returns a context for each food of a label's text: the label's own, and of a pack of several
     foods those of the others."""
-    others = range(1, len(context.label.foods))
-    return (context, *(_other(context, number) for number in others))
-
-
-def _other(context: LabelContext, number: int) -> LabelContext:
-    label = read_label(context.source, context.is_name, number)
-    market, language = context.market, context.language
-    declaration = identify(label, context.catalogue, market=market, language=language)
-    return LabelContext(
-        context.source, context.settings, quick=context.quick, printed=(label, declaration)
-    )
+    source, contexts = context.source, [context]
+    for number in range(1, len(context.label.foods)):
+        market, language = context.market, context.language
+        label = read_label(source, context.is_name, number)
+        read = (label, identify(label, context.catalogue, market=market, language=language))
+        contexts.append(LabelContext(source, context.settings, quick=context.quick, printed=read))
+    return tuple(contexts)

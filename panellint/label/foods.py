@@ -96,16 +96,12 @@ def _end(source: Source, places: list[re.Match[str]], last: int) -> int:
 
 def _kinds(source: Source) -> Iterable[tuple[int, str]]:
     """Yields the start and the kind of each line but those that go on; "" behind a blank line."""
-    apart = False
-    for line in source.lines():
-        if blank := not source.slice(line).strip():
-            apart = True
-            continue
-        heading = headings_in(source.text, line)[0]
-        kind = heading.kind if heading else statement_kind(source, line, "untitled")
-        if kind or apart:
-            yield line.start, kind or ""
-        apart = blank
+    for above, line in pairwise((Span(0, 0), *source.lines())):
+        if source.slice(line).strip():
+            heading = headings_in(source.text, line)[0]
+            kind = heading.kind if heading else statement_kind(source, line, "untitled")
+            if kind or not source.slice(above).strip():
+                yield line.start, kind or ""
 
 
 def _blanked(source: Source, spans: Iterable[Span]) -> Source:

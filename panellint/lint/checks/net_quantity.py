@@ -19,26 +19,23 @@ _METRIC = ("kg", "g", "mg", "ml", "l")
 _CUSTOMARY = ("lb", "oz", "fl oz")
 #: "1 lb 8 oz" is one quantity.
 _JOINT = re.compile(r"[\s,]*(?:and\s+)?")
+#: "2 x 6 oz": what stands behind it is of one of several.
+_TIMES = re.compile(r"\d\s*[x×]\s*$", re.IGNORECASE)
 
 
 class Quantity(NamedTuple):
-    """A printed quantity: how much, in grams or millilitres, of which measure and system, and so
-    many times."""
+    """A printed quantity: how much, in grams or millilitres, of which measure and system."""
 
     amount: Decimal
     measure: str
     metric: bool
     span: Span
-    times: int = 1
 
 
 @cache
 def _figure() -> re.Pattern[str]:
     units = spellings_of(*_CUSTOMARY, *_METRIC)
-    return re.compile(
-        rf"(?<![\w.,])(?:(\d{{1,2}})\s*[x×]\s*)?(\d[\d.,]*)\s*-?\s*({units})(?!\w|\s+each\b)\.?",
-        re.IGNORECASE,
-    )
+    return re.compile(rf"(?<![\w.,])(\d[\d.,]*)\s*-?\s*({units})(?!\w|\s+each\b)\.?", re.IGNORECASE)
 
 
 @once
@@ -52,16 +49,12 @@ def _read(text: str, within: Span) -> list[Quantity]:
     """Returns the quantities that stand in a part of a text."""
     read: list[Quantity] = []
     for match in _figure().finditer(text, within.start, within.end):
-        unit, value = unit_of(match[3]), read_number(match[2].rstrip(".,"))
+        unit, value = unit_of(match[2]), read_number(match[1].rstrip(".,"))
         if unit is None or value is None:
             continue
         size = Decimal(unit.size.numerator) / unit.size.denominator
         quantity = Quantity(
-            value * size,
-            unit.measure,
-            unit.name in _METRIC,
-            Span(match.start(2), match.end()),
-            int(match[1] or 1),
+            value * size, unit.measure, unit.name in _METRIC, Span(match.start(), match.end())
         )
         last = read[-1] if read else None
         if last and _goes_on(text, last, quantity):
@@ -86,12 +79,8 @@ def _goes_on(text: str, last: Quantity, quantity: Quantity) -> bool:
 
 def _same(quantity: Quantity, other: Quantity, within: float) -> bool:
     """Returns whether two quantities are one but for so many percent of rounding."""
-    slack = Decimal(str(within)) / 100
-    return quantity.measure == other.measure and any(
-        abs(own - amount) <= slack * own
-        for own in (other.amount, other.amount * other.times)
-        for amount in (quantity.amount, quantity.amount * quantity.times)
-    )
+    slack = Decimal(str(within)) / 100 * other.amount
+    return quantity.measure == other.measure and abs(other.amount - quantity.amount) <= slack
 
 
 def systems(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -126,7 +115,8 @@ def systems(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 def agreement(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a metric quantity with which no other one of the label agrees."""
     within = rule.parameters.number("within-percent")
-    given = quantities(context)
+    text = context.source.text
+    given = [q for q in quantities(context) if not _TIMES.search(text[: q.span.start][-6:])]
     for quantity in given:
         others = [o for o in given if o.metric != quantity.metric and o.measure == quantity.measure]
         if not quantity.metric or not others:
