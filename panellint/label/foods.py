@@ -36,8 +36,10 @@ class Food(NamedTuple):
 def foods_in(source: Source, is_name: IsName) -> tuple[Food, ...]:
     """Returns the foods of a text that holds several, else nothing."""
     text, folded = source.text, source.text.lower()
-    for word in data("words/foods")["lists"]:
-        places = list(_list_heading(word).finditer(text)) if folded.count(word) > 1 else []
+    given = data("words/foods")
+    for word in given["lists"]:
+        is_several = 1 < folded.count(word) <= given["most"]
+        places = list(_list_heading(word).finditer(text)) if is_several else []
         beside = [_beside(text, place) for place in places]
         names = [name for words in beside if (name := _name(text, words, is_name))]
         if 1 < len(places) == len({fold(source.slice(name)) for name in names}):

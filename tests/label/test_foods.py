@@ -61,6 +61,12 @@ def test_one_food_is_one_label(text: str) -> None:
     assert len(foods_of(context_of(text))) == 1
 
 
+def test_a_text_of_very_many_lists_is_no_pack() -> None:
+    text = "".join(f"duck {'x' * n} Ingredients: duck\n" for n in range(1, 50))
+    assert len(foods_of(context_of(text[: text.index("xxxx")] + "\n"))) == 3
+    assert len(foods_of(context_of(text * 2))) == 1
+
+
 def test_figures_between_the_lists_are_of_one_food_and_those_behind_of_all() -> None:
     guarantees = "Guaranteed Analysis: Crude Protein (min) {} %, Moisture (max) 78 %\n"
     text = (
