@@ -125,10 +125,6 @@ def search_for(key: str) -> re.Pattern[str]:
     return regex(rf"\b(?:{'|'.join(words)})\b") if key == "worked" else regex(*words)
 
 
-def _is_kind_of(match: Match, other: Match) -> bool:
-    return other.known.id in (match.known.id, match.known.kind_of, *match.known.classes)
-
-
 def in_several_languages(
     name: str, known: Callable[[str, str], Match | None], languages: Iterable[str]
 ) -> Match | None:
@@ -148,6 +144,9 @@ def in_several_languages(
 def _alike(match: Match, other: Match) -> bool:
     """Returns whether two names may be one thing: one is a kind of the other, or both are of one
     source in one state."""
-    same = [(known.species, known.kind, known.state) for known in (match.known, other.known)]
-    is_kind = _is_kind_of(match, other) or _is_kind_of(other, match)
-    return is_kind or (bool(match.known.species) and same[0] == same[1])
+    first, second = match.known, other.known
+    above = second.id in (first.id, first.kind_of, *first.classes) or (
+        first.id in (second.kind_of, *second.classes)
+    )
+    sources = {(known.species, known.kind, known.state) for known in (first, second)}
+    return above or (bool(first.species) and len(sources) == 1)

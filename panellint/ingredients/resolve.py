@@ -131,7 +131,8 @@ class _Identifier:
         if entry.match or entry.members or before.members or " " in entry.name or not entry.name:
             return False
         whole = self.lookup(f"{entry.name} {before.name}")
-        return whole is not None and whole.how != "composed"
+        is_state = search_for("worked").fullmatch(entry.name) is not None  # "yeast, dried"
+        return whole is not None and (is_state or whole.how != "composed")
 
     def _inverted(self, before: Ingredient, entry: Ingredient) -> Ingredient:
         span = before.name_span.cover(entry.name_span)

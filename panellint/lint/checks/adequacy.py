@@ -40,9 +40,9 @@ def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     elif claim is not None:
         values = {"claim": one_line(context.source.slice(claim))}
         yield lacking(context, claim, Certainty.PROVEN, values, "claimed", "adequacy")
-    elif set(with_["except-uses"].get(context.edition, ())).isdisjoint(
-        context.uses
-    ) and not _is_a_treat(context):
+    elif set(with_["except-uses"].get(context.edition, ())).isdisjoint(context.uses) and not any(
+        free_text_matches(context, _treat_words())
+    ):  # "feed as a treat"
         yield lacking(context, where(context), Certainty.PROVEN, {}, "", "adequacy")
     elif is_doubtful(context, rule) or _calls_itself(
         context, with_["called"].get(context.edition, ())
@@ -50,11 +50,6 @@ def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         yield Observation.of_state(State.NOT_DUE, where(context))
     else:
         yield lacking(context, where(context), Certainty.PRACTICE, {}, "other word", "adequacy")
-
-
-def _is_a_treat(context: LabelContext) -> bool:
-    """Returns whether words outside the list speak of the food as a treat ("feed as a treat")."""
-    return next(free_text_matches(context, _treat_words()), None) is not None
 
 
 @cache

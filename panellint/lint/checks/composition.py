@@ -132,14 +132,13 @@ def _only_categories() -> frozenset[int]:
     )
 
 
-def category_of(entry: Ingredient) -> int | None:
-    """Returns the number of the category that an entry names (Directive 82/475/EEC), or None."""
-    return _categories().get(entry.known_as or "") or _categories().get(fold_name(entry.name))
-
-
 def _declared_categories(context: LabelContext) -> list[tuple[Ingredient, int]]:
     """Returns the declared entries that name a category, each with its number."""
-    categories = ((entry, category_of(entry)) for entry in context.entries)
+    numbers = _categories()
+    categories = (
+        (entry, numbers.get(entry.known_as or "") or numbers.get(fold_name(entry.name)))
+        for entry in context.entries
+    )
     return [(entry, number) for entry, number in categories if number is not None]
 
 

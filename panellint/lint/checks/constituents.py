@@ -4,7 +4,7 @@ that they are declared values and no bounds."""
 from collections.abc import Iterator
 
 from panellint.analysis.context import LabelContext
-from panellint.core.findings import Certainty, Observation, State
+from panellint.core.findings import Certainty, Observation
 from panellint.core.phrases import listed
 from panellint.core.source import Span
 from panellint.core.text import fold, one_line
@@ -43,28 +43,36 @@ def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     ash = given.get("ash", 100 - sum(others))
     proven = with_.texts("routes" if ash >= with_["mineral-ash"] else "also-routes")
     complete = not stated.isdisjoint(proven)
-    yield Observation(
+    yield lacking(
+        context,
         where(context, "guarantees"),
         Certainty.PROVEN if complete else Certainty.POSSIBLE,
         {
             "missing": listed(lost.values(), "or" if context.label.guarantees else "and"),
             "count": len(lost),
         },
-        variant="" if context.label.guarantees else "all",
-        state=State.MISSING,
+        "" if context.label.guarantees else "all",
+        "guarantees",
     )
 
 
 def moisture(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """Finds a food whose form holds more water than may go undeclared."""
+    """Finds a food whose form, or whose other constituents, show more water than may go undeclared:
+    no dry food that is complete has so little of them together."""
     above = rule.parameters.number("above")
     usual = context.form.moisture_usual
-    if not context.label.guarantees or context.guarantee("moisture") or usual is None:
+    if not context.label.guarantees or context.guarantee("moisture"):
         return
-    if usual.low > above:
+    declared = [context.guarantee(nutrient) for nutrient in ("protein", "fat", "fibre", "ash")]
+    solids = sum(given.value for given in declared if given) if all(declared) else 100
+    is_complete = any(statement.route == "complete" for statement in context.label.adequacy)
+    place = where(context, "guarantees")
+    if usual and usual.low > above:
         values = {"form": context.form.word or context.form.id, "usual": usual.low, "above": above}
-        place = where(context, "guarantees")
         yield lacking(context, place, Certainty.PRACTICE, values, "", "moisture")
+    elif is_complete and solids < rule.parameters.number("solids-under"):
+        values = {"solids": solids, "above": above}
+        yield lacking(context, place, Certainty.PRACTICE, values, "solids", "moisture")
 
 
 def as_declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:

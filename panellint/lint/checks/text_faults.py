@@ -8,7 +8,6 @@ from panellint.core.findings import Certainty, Edit, Observation, Remedy
 from panellint.core.phrases import listed
 from panellint.core.source import Span
 from panellint.core.text import one_line
-from panellint.ingredients.model import Ingredient
 from panellint.ingredients.spelling import is_compared, near_name, unknown
 from panellint.label.claims import claims_of
 from panellint.label.languages import unread_language
@@ -197,7 +196,8 @@ def unknown_name(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     Names that are something like it are offered as remedies and never taken silently.
     """
     for ingredient in context.once(unknown):
-        if not ingredient.name or ingredient.component or _is_no_name(ingredient):
+        has_letters = any(map(str.isalpha, ingredient.name))
+        if not has_letters or ingredient.component or ingredient.members:  # no name
             continue
         if near_name(context, ingredient) is not None:
             continue
@@ -217,8 +217,3 @@ def unknown_name(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                 Remedy(f"Write `{name}`", (Edit(ingredient.name_span, name),)) for name in near
             ),
         )
-
-
-def _is_no_name(ingredient: Ingredient) -> bool:
-    """Returns True for a heading over members, and for what holds no letters."""
-    return bool(ingredient.members) or not any(letter.isalpha() for letter in ingredient.name)
