@@ -162,7 +162,10 @@ def _parted(
         signs = _signs_of(source, line.span)
         if own == "guarantees":  # the box of the modernised US label holds its calories
             signs.pop("calories", None)
-        weight = _as_list(source.slice(line.span), names, number, number == len(lines) - 1)
+        words = source.slice(line.span)
+        if line.joint == "small":  # the rest of a name stands first
+            words = words.partition(",")[2] or words
+        weight = _as_list(words, names, number, number == len(lines) - 1)
         pieces = weights["list"]["under-unknown"]  # "Sources of protein: duck" is no list
         if weight and (
             number or own != "unknown" or len(_pieces(source.slice(line.span))) >= pieces

@@ -32,7 +32,12 @@ def _bounds() -> tuple[dict[str, Bound], re.Pattern[str]]:
 @cache
 def bound_words() -> re.Pattern[str]:
     """Returns a search for words that bind a figure, the `word` in brackets or with a full stop."""
-    return re.compile(rf"[ \t]*\(?[ \t]*(?P<word>{_bounds()[1].pattern})\.?\s*\)?", re.IGNORECASE)
+    digits = "|".join(data("words/amounts")["written"])  # "twenty-four percent (24 %)"
+    return re.compile(
+        rf"[ \t]*\(?[ \t]*(?P<word>{_bounds()[1].pattern})\.?\s*\)?"
+        rf"|\b(?:(?:{digits})\b[ \t-]*)+(?:per ?cent\b)?\s*\(\s*$",
+        re.IGNORECASE,
+    )
 
 
 def bound_of(text: str) -> Bound | None:

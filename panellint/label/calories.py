@@ -12,20 +12,20 @@ from panellint.label.model import CalorieLine, EnergyFigure
 _FIGURE = re.compile(
     rf"(?:(?<![\w.,)%])(?<!\d\s)(?P<sign>[-−](?=\d))|(?<![\w.,]))(?P<number>{NUMBER})\s*"
     rf"(?P<unit>{spellings_of(ENERGY)})(?![^\W\d_])"
-    rf"(?:\s*(?:of\s+)?(?:\(?ME\)?|metaboli[sz]able\s+energy))*\s*(?:/|per\b|a\b|in\s+each\b)\s*"
+    rf"(?:\s*(?:of\s+)?(?:\(?ME\)?|metaboli[sz]able\s+energy))*\s*(?:/|per\b|a\b|(?:in|for)\s+(?:an?|one|every|each)\b)\s*"
     rf"(?P<per>100\s?g\b|kg|kilogram|g\b|"
     r"\d[\d.,/]*[ -]?(?:fl\.?\s?oz|oz|ounces?|ml)\b(?=\s*(?:[,;.()/\n\r]|$))|"
     r"(?:\d[\d.,/]*[ -]?(?:fl\.?\s?oz|oz|ounces?|g|ml|lb)\.?[ -]+)?"
-    r"[^\W\d_][\w -]{0,30}?(?=[\s]*(?:[,;.()/\n\r]|$|\d)))",
+    r"[^\W\d_][\w -]{0,30}?(?=\s*(?:[,;.()/|&=~\n\r]|$|\d)|\s+(?:and|or)\b))",
     re.IGNORECASE,
 )
 _SWAPPED = re.compile(
-    rf"(?:calories|kcal)\s+per\s+(?P<per>[\w /.½¼¾-]{{1,30}}?)\s*(?:\((?:fed|calculated)\))?"
+    rf"(?:(?:calories|kcal)\s+|\A)per\s+(?P<per>[\w /.½¼¾-]{{1,30}}?)\s*(?:\((?:fed|calculated)\))?"
     rf"\s*[†‡*]?\s*:\s*(?P<number>{NUMBER})",
     re.IGNORECASE,
 )
 _GRAMS = re.compile(rf"\s*\(?\s*(?P<number>{NUMBER})\s*g(?:rams?)?\b", re.IGNORECASE)
-_METHOD = re.compile(r"\b(calculated|calc|fed|feeding\s+trial|feeding\s+test)\b", re.IGNORECASE)
+_METHOD = re.compile(r"\b(ca[lI1|]c(?:u\w+)?|fed|feeding\s+t(?:rial|est))\b", re.IGNORECASE)
 _PER = {"kilogram": "kg", "100g": "100g"}
 #: Words that begin an energy statement on a line of its own.
 STATEMENT = re.compile(
@@ -62,7 +62,7 @@ def read_calories(heading: str, text: str, base: int, span: Span) -> CalorieLine
     method = _METHOD.search(f"{heading} {text}")
     how = None
     if method:
-        how = "calculated" if method[1].lower().startswith("calc") else "fed"
+        how = "calculated" if method[1][:2].lower() == "ca" else "fed"
     elif "†" in text:
         how = "calculated"
     figures.sort(key=lambda figure: figure.span)

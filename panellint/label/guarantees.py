@@ -34,18 +34,30 @@ _FIGURE = re.compile(
 _BARE_FIGURE = re.compile(
     r"(?<![\w,-])(?<!\w\.)(?P<less><|>|≥|≤)?\s*(?P<sign>-)?(?P<number>\d+(?:[.,]\d+)?)\s*(?![\w%])"
 )
+#: A name behind its figure: "14 percent crude protein and 12 percent crude fat".
+_BEHIND = re.compile(
+    r"[ \t]+(?:of[ \t]+)?(?P<name>[^\W\d_][^\d,;.()|\n]{2,40}?)"
+    r"(?=\s*(?:[,;.()|\n]|$|(?:and|min|max)\b))",
+    re.IGNORECASE,
+)
 #: What stands behind a bound that is of the figure before it.
 _ENDS = re.compile(r"\s*(?:[,;.\n\r)/|•·]|$|[A-Z])")
 _MARKS = re.compile(r"[*†‡§¶#]+")
 _EDGE = " \t\r\n.…·:;,|•–—-()[]_=&"
 #: A figure that a scanner has spoilt: the name before it is not that of the next figure.
 _SPOILT = re.compile(r"(?<!\w)(?=[\d.,]*[OIlS|])[\dOIlS|][\d.,OIlS]*\s?%\s*[,;|]?")
+#: So many signs lead up to a name at most.
+_FAR = 60
 #: What stands before the first figure of a line, and signs around a name.
-_HEAD = re.compile(r"[^\d\n]{3,60}(?=\d)")
+_HEAD = re.compile(r"[^\d\n]{3,90}(?=\d)")
 _SIGNS = re.compile(r"^[\W_]+|[\W_]+$")
 _LETTER = re.compile(r"[^\W\d_]")
 _DRY = re.compile(r"\b(?:dry\s+matter|DM)\b", re.IGNORECASE)
 _LEAD_WORD = re.compile(r"^(?:and|plus|with|of\s+which|total)\s+", re.IGNORECASE)
+#: The end of words that lead up to a name: "How much of what? Crude protein", "It contains fat".
+_LED_UP = re.compile(
+    r"(?:[?!:.•|/–—-]|\b(?:contain|hold|has|have|provide|give|guarantee)s?)\s+", re.IGNORECASE
+)
 
 
 @cache
@@ -85,14 +97,33 @@ def nutrient_of(printed: str) -> str | None:
 def names_nutrient(words: str) -> bool:
     """Returns True for words that begin with a nutrient's name and a figure behind it, whatever
     bounds and signs stand between."""
+    if bound_words().search(words) and len(_FIGURE.findall(words)) > 1 and _names_trail(words):
+        return True
     head = _HEAD.match(words)
     if head is None:
         return False
     name = _SIGNS.sub("", bound_words().sub(" ", head.group()))
-    return (
-        nutrient_of(name) is not None
-        or nutrient_of(_SIGNS.sub("", re.split("[(.:]", name)[0])) is not None
-    )
+    names = (name, _SIGNS.sub("", re.split("[(.:]", name)[0]), name[_led_up(name) :])
+    return any(nutrient_of(each) is not None for each in names)
+
+
+def _led_up(name: str) -> int:
+    """Returns where a nutrient's name begins in words that lead up to it; 0 where they name none or
+    another."""
+    if nutrient_of(name) is None:
+        for end in _LED_UP.finditer(name, 0, _FAR):
+            if nutrient := nutrient_of(name[end.end() :]):
+                return end.end() if nutrient_of(name[: end.start()]) in {None, nutrient} else 0
+    return 0
+
+
+def _names_trail(text: str) -> bool:
+    """Returns whether names stand behind their figures: "14 percent crude protein"."""
+    first = _FIGURE.search(text)
+    name = _BEHIND.match(text, first.end()) if first else None
+    if first is None or name is None or nutrient_of(name["name"]) is None:
+        return False
+    return nutrient_of(_SIGNS.sub("", bound_words().sub(" ", text[: first.start()]))) is None
 
 
 def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee, ...]:
@@ -100,6 +131,7 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
 
     A heading with "(%)", or "%" over a column, makes percentages of figures without a unit.
     """
+    usual = bound_of(heading) if "unless" in heading else None  # "(min. unless noted)"
     heading += text.split("\n", 1)[0]
     figure = _FIGURE if "%" not in heading or _FIGURE.search(text) else _BARE_FIGURE
     guarantees: list[Guarantee] = []
@@ -107,9 +139,9 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
     name = ""
     name_span = Span(base, base)
     marks: tuple[Mark, ...] = ()
-    dry_section = bool(_DRY.search(text.split("\n", 1)[0])) and not _FIGURE.search(
-        text.split("\n", 1)[0]
-    )
+    first_line = text.split("\n", 1)[0]
+    dry_section = bool(_DRY.search(first_line)) and not _FIGURE.search(first_line)
+    names_trail = _names_trail(text)
     trailing = _bounds_trail(text, figure)
     columns = BoundColumns(text, [match.start("number") for match in figure.finditer(text)])
     for match in figure.finditer(text):
@@ -125,25 +157,32 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
         bounds = [match.span() for match in bound_words().finditer(lead)]
         blanked = _blanked(lead, bounds)
         own_name, own_span, own_marks = _name_in(lead, blanked, base + end)
+        behind = _BEHIND.match(text, match.end()) if names_trail else None
+        if behind:
+            own_name, own_marks = one_line(behind["name"]), ()
+            own_span = Span(base + behind.start("name"), base + behind.end())
         if own_name:
             name, name_span, marks = own_name, own_span, own_marks
         unit = content_unit(match.groupdict().get("unit") or "%")
         if not name or name[0].isdigit() or unit.startswith(("kcal", "kJ")):
             name, end = "", match.end()
             continue
-        stop = match.end()
+        stop = behind.end() if behind else match.end()
         own = _own_lines(lead, blanked, own_span.start - base - end) if own_name else 0
         bound = bound_of(match["less"] or "") or bound_of(
             " ".join([lead[a:b] for a, b in bounds if a >= own])
         )
-        after = bound_words().match(text, match.end())
+        if behind and bound is None and lead.strip(" ,").lower() == "and":
+            bound = guarantees[-1].bound  # "not less than 14 % protein and 12 % fat"
+        after = bound_words().match(text, stop)
         if after and (trailing or (bound is None and _ENDS.match(text, after.end()))):
             bound = bound_of(after.group()) or bound
             stop = after.end()
         line_end = text.find("\n", stop)
         tail = text[stop : line_end if line_end >= 0 else len(text)][:30]
         basis = "dry matter" if dry_section or _DRY.match(tail.strip(" ()on")) else "as fed"
-        bound = columns.of(match.start("number")) or bound
+        bound = columns.of(match.start("number")) or bound or usual
+        start = min(name_span.start, base + match.start()) if own_name else base + match.start()
         sign = Decimal(-1) if match["sign"] else Decimal(1)
         guarantees.append(
             Guarantee(
@@ -153,7 +192,7 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
                 value=value * sign,
                 unit=unit,
                 basis=basis,
-                span=Span(name_span.start if own_name else base + match.start(), base + stop),
+                span=Span(start, base + stop),
                 name_span=name_span,
                 value_span=Span(base + match.start("number"), base + match.end()),
                 marks=marks,
@@ -215,6 +254,8 @@ def _name_in(lead: str, blanked: str, base: int) -> tuple[str, Span, tuple[Mark,
         return "", Span(base, base), ()
     start = offset + blanked.find(stripped)
     end = start + len(stripped)
+    lead_in = _led_up(stripped)
+    start, stripped = start + lead_in, stripped[lead_in:]
     if stripped.count("(") - stripped.count(")") == 1 and lead[end : end + 1] == ")":
         stripped += ")"
         end += 1

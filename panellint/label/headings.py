@@ -24,7 +24,8 @@ _IS = re.compile(r"(?:[ \t]*\([^()\n]{0,80}\))?(?P<verb>[ \t]+(?:is|are)\b)")
 _INSIDE = re.compile(r"(?P<ends>[.;!?%)\]|·•])[ \t](?:/[ \t])?(?P<word>[^\W\d_a-z][^\W\d_]*)")
 #: In a line with a colon: behind any word, where headings of the small print follow one another.
 _AMID = re.compile(
-    r"(?:(?P<ends>[.;!?%)\]|·•])[ \t](?:/[ \t])?|(?<=[^\s/])[ \t]+)(?P<word>[^\W\d_a-z][^\W\d_]*)"
+    r"(?:(?P<ends>[.;!?%)\]|·•:–—])[ \t](?:/[ \t])?|(?<=[^\s/])[ \t]+)"
+    r"(?P<word>[^\W\d_a-z][^\W\d_]*)"
 )
 #: A word behind a blank or a sign, and a code or a date behind the words for it; a time is none
 #: ("use before 30 days").
@@ -33,13 +34,14 @@ _CODE = re.compile(r"[ \t.:#°]*(?P<code>(?:[A-Z]{1,4}[ /-]?)?\d(?!\d*[ -]?[a-z�
 _SHORT_LINE = 160
 #: Several headings on one line: "best before / batch number".
 _JOINED = re.compile(
-    r"[ \t]*(?:[/|–—-]|&|and|und|oraz|och|og|et|en|ja|[yeia])[ \t]*(?=(?P<word>[^\W\d_]+))",
+    r"[ \t]*(?:(?:[:：][ \t]*)?[/|–—-]|&|and|und|oraz|och|og|et|en|ja|[yeia])[ \t]*"
+    r"(?=(?P<word>[^\W\d_]+))",
     re.IGNORECASE,
 )
 _AFTER = re.compile(
     r"(?P<note>[ \t]*\([^()\n]{0,80}\)|[ \t]*\|[ \t]*(?:%|/[ \t]*kg)[ \t]*\|?(?=[ \t]*(?:\n|\Z)))?"
     r"(?:\.(?=[:：]))?[ \t]*"
-    r"(?P<mark>[:：]|[–—-](?=[ \t])|\.{2,}|…)?"
+    r"(?P<mark>[:：]|[–—-](?=\s)|\.{2,}|…)?"
 )
 _COLONS = (":", "：")
 #: A heading with shortened words: "Analyt. Bestandteile:"; one behind another word for the same:
@@ -132,7 +134,9 @@ def headings_in(text: str, line: Span) -> tuple[Heading | None, list[Heading]]:
             and heading.kind in kinds("in-a-row")
             and text.startswith(_COLONS, heading.words.end)
         )
-        if heading is not None and heading.after > after and (small or place["ends"]):
+        # "Side: Ingredients: duck": a heading behind words that are none.
+        ends = place["ends"] and (at_start is None or place["ends"] not in ":–—")
+        if heading is not None and heading.after > after and (small or ends):
             inside.append(heading)
             after = heading.after
     for heading in (*_coded(text, line), *_weighed(text, line)):

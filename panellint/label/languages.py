@@ -100,12 +100,14 @@ def without_marks(source: Source) -> Source:
     return Source("".join(text), source.path)
 
 
-def languages_of_sections(printed: Source, sections: Sequence[Section]) -> dict[Section, str]:
+def languages_of_sections(
+    printed: Source, sections: Sequence[Section], is_name: Callable[..., bool] | None = None
+) -> dict[Section, str]:
     """Returns the language of each section of a label that says its statements in several; nothing
     for a label in one.
 
     The sequence of languages with the greatest weight is taken (Viterbi): of the headings, of the
-    marks and small words before and in a section, and of going on in one language.
+    marks, small words and names before and in a section, and of going on in one language.
     """
     marks = language_marks(printed)
     headed = {s: _languages_of(s.kind, printed.slice(s.heading)) for s in sections}
@@ -132,6 +134,9 @@ def languages_of_sections(printed: Source, sections: Sequence[Section]) -> dict[
         )  # marks in it are its own
         for language in _leading(section.text[:_FAR], languages):
             votes[language] = votes.get(language, 0) + weights["words"]
+        if is_name and lists > 1 and section.kind == "declaration":
+            for language in {named for named, _ in _lists(section, languages, is_name)} - {""}:
+                votes[language] = votes.get(language, 0) + weights["names"]
         joint = not headed[section] and {"/", "|"} & {*printed.slice(section.heading)}
         if joint or section.kind in kinds("added-fact"):  # of every language, or of none
             votes = {}

@@ -13,6 +13,8 @@ _ENTITY = re.compile("|".join(_ENTITIES))
 #: note, and has no mate.
 _BOLD = re.compile(r"(?<![^\s|(])\*\*(?=[^\s*])([^*\n]*)(?<=[^\s*])\*\*(?![^\s|.,;:)])")
 
+#: A row of an export with quotes: `"ingredients": "duck, rice",`.
+_QUOTED = re.compile(r'^([ \t]*)"([\w ]+)"([ \t]*:[ \t]*)"(.*)"(?=,?[ \t]*$)', re.MULTILINE)
 #: The key of a row of an export: "crude_protein_min: 8%".
 _KEY = re.compile(
     r"^[ \t\"']*[a-z]+(?:_[a-z0-9]+)+(?=[\"']?[ \t]*[:=\t])", re.MULTILINE | re.IGNORECASE
@@ -20,10 +22,11 @@ _KEY = re.compile(
 
 
 def without_markup(source: Source) -> Source:
-    """Returns the source without HTML's tags and entities, Markdown's signs of bold words and the
-    joints of keys; one without any as it is."""
+    """Returns the source without HTML's tags and entities, Markdown's signs of bold words, the
+    quotes of an export and the joints of keys; one without any as it is."""
     text = _BOLD.sub(r"  \1  ", source.text) if "**" in source.text else source.text
     text = blanked(text) if "</" in text else text
+    text = _QUOTED.sub(r"\1 \2 \3 \4 ", text) if '"' in text else text
     text = _KEY.sub(lambda key: key.group().replace("_", " "), text) if "_" in text else text
     return source if text is source.text else Source(text, source.path)
 

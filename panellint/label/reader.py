@@ -51,7 +51,7 @@ def read_label(source: Source, is_name: IsName | None = None, food: int = 0) -> 
     else:
         sections = by_language(source, with_name(blocks(source, parts.sections, is_name)), is_name)
     label = _label(source, sections, parts.faults)
-    languages = languages_of_sections(printed, sections)
+    languages = languages_of_sections(printed, sections, is_name)
     if languages:
         label = _in_languages(source, label, languages)
     label = label._replace(source=printed, bare=parts.bare)
@@ -176,7 +176,7 @@ def _label(
             if (fact := text_of(kind))
         },
         waivers=tuple(
-            w for s in by_kind.get("waiver", []) for line in _lines(s) for w in read_waivers(*line)
+            w for s in by_kind.get("waiver", []) for w in read_waivers(s.text, s.body.start)
         ),
         faults=by_place(faults),
     )
@@ -199,15 +199,6 @@ def _whole(section: Section) -> Span:
 
 def _group(source: Source, section: Section) -> str:
     return one_line(source.slice(section.heading)).lower()
-
-
-def _lines(section: Section) -> list[tuple[str, int]]:
-    lines = []
-    at = section.body.start
-    for line in section.text.splitlines(keepends=True):
-        lines.append((line, at))
-        at += len(line)
-    return lines
 
 
 def _marks(

@@ -36,6 +36,7 @@ def _may_name_route(lowered: str) -> bool:
 
 def _route_of(words: str, before: int | None = None) -> tuple[str, int] | None:
     """The first route whose words stand in the text, beginning before an offset, and where."""
+    words = _SLIP.sub("l", words)
     if not _may_name_route(words.lower()) or _search("never").search(words):
         return None
     for name, pattern in _words("routes", "route"):
@@ -68,6 +69,9 @@ def _beside() -> re.Pattern[str]:
 _TYPES_OF_FEED = frozenset({"complete", "complementary", "material", "mineral"})
 #: So far over a line's end is looked for the rest of a statement.
 _AHEAD = 200
+#: The l of a word that a scanner takes for a capital.
+_SLIP = re.compile(r"(?<=[a-z])I(?=[a-z])")
+_PERCENT = re.compile(r"%|\bper ?cent\b", re.IGNORECASE)
 #: A line with more commas than this is a list and no sentence.
 _MANY_COMMAS = 4
 #: A line that holds a percentage alone, below the name that it is of.
@@ -75,12 +79,12 @@ _FIGURE_BELOW = re.compile(r"[ \t]*\r?\n[ \t]*(?P<figure>\d[\d.,]* ?%)")
 #: Figures of energy are looked for in so many characters of a line; digits without end would
 #: take time without end.
 _FAR = 4000
-_AS_ADULT = re.compile(r"\bas\s+an?\s+adults?\b", re.IGNORECASE)
+_AS_ADULT = re.compile(r"\bas\s+an?\s+adults?\b|\bà\s+l.âge\s+adulte\b", re.IGNORECASE)
 _WAIVE = re.compile(
-    r"[ \t]*waive[ \t]+(?P<rules>[\w.*?-]+(?:[ \t]*,[ \t]*[\w.*?-]+)*)"
+    r"^[ \t]*waive[ \t]+(?P<rules>[\w.*?-]+(?:[ \t]*,[ \t]*[\w.*?-]+)*)"
     r"(?:[ \t]+until[ \t]+(?P<until>[^\s:]+))?"
     r"[ \t]*(?::[ \t]*(?P<reason>.*))?",
-    re.IGNORECASE,
+    re.IGNORECASE | re.MULTILINE,
 )
 _RULE = re.compile(r"[\w.*?-]+")
 _SPLIT = re.compile(r"[\n\r;•·✓✔|]+|(?<![\d]),|,(?!\d)|(?<=[.!])\s+")
@@ -110,7 +114,8 @@ def statement_kind(source: Source, line: Span, before: str) -> str | None:
             return "adequacy"
     if before in kinds("before-figures"):
         below = _FIGURE_BELOW.match(source.text, line.end)
-        if names_nutrient(f"{words} {below['figure']}" if below else words if "%" in words else ""):
+        row = f"{words} {below['figure']}" if below else words
+        if _PERCENT.search(row) and names_nutrient(row):
             return "guarantees"
         if before != "declaration" and ENERGY.search(words, 0, _FAR):
             return "calories"
@@ -201,23 +206,21 @@ def read_claims(text: str, base: int) -> tuple[tuple[str, Span], ...]:
 
 
 def read_waivers(text: str, base: int) -> Iterator[WaiverLine]:
-    """The waivers of a line, one for each rule that it names; a date that cannot be read counts as
+    """The waivers of lines, one for each rule that they name; a date that cannot be read counts as
     none."""
-    match = _WAIVE.match(text)
-    if match is None:
-        return
-    try:
-        until = date.fromisoformat(match["until"] or "")
-    except ValueError:
-        until = None
-    for rule in _RULE.finditer(text, match.start("rules"), match.end("rules")):
-        yield WaiverLine(
-            rule=rule[0],
-            until=until,
-            reason=(match["reason"] or "").strip(),
-            span=Span(base + match.start(), base + len(text.rstrip())),
-            rule_span=Span(base + rule.start(), base + rule.end()),
-        )
+    for match in _WAIVE.finditer(text):
+        try:
+            until = date.fromisoformat(match["until"] or "")
+        except ValueError:
+            until = None
+        for rule in _RULE.finditer(text, match.start("rules"), match.end("rules")):
+            yield WaiverLine(
+                rule=rule[0],
+                until=until,
+                reason=(match["reason"] or "").strip(),
+                span=Span(base + match.start(), base + match.start() + len(match[0].rstrip())),
+                rule_span=Span(base + rule.start(), base + rule.end()),
+            )
 
 
 def _last_item(names: str) -> str:

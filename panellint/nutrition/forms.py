@@ -80,7 +80,8 @@ def _pattern() -> tuple[re.Pattern[str], dict[str, tuple[str, str | None]]]:
     owner |= {word: (row["id"], row["class"]) for row in _rows().values() for word in row["words"]}
     longest_first = sorted(owner, key=lambda word: (-len(word), word))
     words = "|".join(re.escape(word) for word in longest_first)
-    return re.compile(rf"(?<![\w-])(?:{words})(?![\w-])"), owner
+    # "With fresh chicken" is about the chicken.
+    return re.compile(rf"(?<![\w-])(?<!\bwith )(?<!\brich in )(?:{words})(?![\w-])"), owner
 
 
 def moisture_class(moisture: float) -> str:

@@ -335,8 +335,10 @@ def stated_for_all(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     words = rule.parameters.words("words")
     text = context.source.text
     for section in lists:
-        # The whole line of the heading: "ADDITIVES (per kg) Nutritional additives: ...".
+        # The whole line of the heading, "ADDITIVES (per kg) Nutritional additives: ...", and the
+        # words of the one above, "Added per kg".
         start = text.rfind("\n", 0, section.heading.start) + 1
-        if words.search(text[start : section.body.end]):
+        above = text[:start].rstrip().rpartition("\n")[2]
+        if words.search(f"{re.sub(r'.*[0-9]', '', above)} {text[start : section.body.end]}"):
             return
     yield Observation(where(context, "additives"), Certainty.PRACTICE)

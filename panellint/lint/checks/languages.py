@@ -267,8 +267,9 @@ def headings(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         ]
         lines = [heading_line(context, section.heading) for section in headed]
         printed = (context.source.slice(section.heading).casefold() for section in headed)
-        if any(" / " in line for line in lines) or not set(printed).isdisjoint(with_.texts("same")):
-            continue  # "Net / Net": the same word in two languages
+        same = not set(printed).isdisjoint(with_.texts("same"))  # "Net / Net"
+        if same or any(" / " in line or " | " in line for line in lines):
+            continue
         for name, code in with_["languages"].items():
             if lines and not any(_heading_words(kind, code).search(line) for line in lines):
                 lacking.append((headed[0].heading, one_line(lines[0]), name))
@@ -326,7 +327,7 @@ def heading_line(context: LabelContext, span: Span) -> str:
     start, end = text.rfind("\n", 0, span.start) + 1, text.find("\n", span.end)
     if ":" in text[start : span.start]:
         start = span.start  # another heading begins the line
-    return text[start : end if end >= 0 else len(text)].split(":", 1)[0]
+    return text[start : end if end >= 0 else len(text)].replace(" : /", " /").split(":", 1)[0]
 
 
 @cache

@@ -124,12 +124,13 @@ def heading(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     with_ = rule.parameters
     allowed = with_.words("words")
     sections = context.sections_of(with_.text("section"))
-    headed = [s for s in sections if allowed.search(context.source.slice(s.heading))]
+    words = {s: re.sub(r"[(),_\s]+", " ", context.source.slice(s.heading)) for s in sections}
+    headed = [s for s in sections if allowed.search(words[s])]
     for section in headed[:1] if with_["once"] and headed else sections:
         printed = one_line(context.source.slice(section.heading))
         market = the_market(context.market)
         values = {"printed": printed, "wanted": with_.text("wanted"), "market": market}
-        if printed and allowed.search(printed):
+        if printed and allowed.search(words[section]):
             yield Observation.met(section.heading)
         elif printed:
             yield Observation(section.heading, Certainty.PRACTICE, values)
