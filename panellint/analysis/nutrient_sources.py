@@ -12,8 +12,6 @@ from panellint.ingredients.spelling import near_name
 from panellint.rulepacks.data import data
 
 #: The letter of a vitamin, a capital in a sentence: "vitamin A", "vitamin B12".
-#: What the name of an unknown premix holds.
-_PREMIX = ("vitamin", "mineral", "premix", "trace element")
 _VITAMIN = re.compile(r"(?<=\bvitamin )[a-z](?=\d*\b)")
 
 
@@ -49,7 +47,7 @@ def sources(
         if known is not None:
             supplying.append((ingredient, known))
             open_list = open_list or (known.state == "premix" and not ingredient.members)
-        elif not ingredient.members and any(map(ingredient.name.lower().count, _PREMIX)):
+        elif not ingredient.members and _may_be_a_premix(ingredient):
             open_list = True
     supplies = set[str]().union(*[known.supplies for _, known in supplying])
     carries = set[str]().union(*[known.carries for _, known in supplying])
@@ -98,3 +96,8 @@ def _meant(context: LabelContext, ingredient: Ingredient) -> CatalogueEntry | No
     near = near_name(context, ingredient)
     match = near and context.lookup(near)
     return match.known if match else None
+
+
+def _may_be_a_premix(ingredient: Ingredient) -> bool:
+    words = ingredient.name.lower()
+    return any(word in words for word in ("vitamin", "mineral", "premix", "trace element"))

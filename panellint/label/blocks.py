@@ -18,7 +18,7 @@ from panellint.label.evidence import expressions, is_sentence, maybe
 from panellint.label.guarantees import names_nutrient
 from panellint.label.kinds import kinds
 from panellint.label.model import Section
-from panellint.label.statements import statement_kind
+from panellint.label.statements import goes_on, statement_kind
 from panellint.rulepacks.data import data
 
 #: Says of printed words whether they are the name of an ingredient (in the language given).
@@ -30,7 +30,10 @@ _BRACKET = re.compile(r"[(\[{][^()\[\]{}]*[)\]}]?")
 _ALL = re.compile(r"\b100 ?%")
 _OPEN = re.compile(r"[,;(\[{&-]\s*$|\b(?:and|or|und|et|y|e|en|of|with)\s*$", re.IGNORECASE)
 _SMALL = re.compile(r"[a-zà-ÿ(]")
+#: A line of a list: names between commas.
+_LISTED = re.compile(r", [^,.]+,[^,.]+$")
 _ENDS = (".", "!", "?")
+_SENTENCE_END = re.compile(r"[.!?]\s|\n[ \t]*\n")
 _BULLETS = " \t\u00a0•·✓✔▪‣◦–—|#>"
 #: So far into a line is looked, and at so many of its pieces: lists have no end.
 _FAR, _PIECES = 400, 60
@@ -105,7 +108,7 @@ def _is_set_in(source: Source, section: Section) -> bool:
 
 def _lines(source: Source, section: Section) -> Iterator[_Line]:
     """Yields the lines of a section; one that is set in goes on with one that is not."""
-    set_in = _is_set_in(source, section)
+    set_in, unheaded = _is_set_in(source, section), section.kind in kinds("unheaded")
     line, end = None, 0
     for match in _LINE.finditer(section.text):
         printed = match.group()
@@ -115,29 +118,35 @@ def _lines(source: Source, section: Section) -> Iterator[_Line]:
         start = section.body.start + match.start() + printed.index(words)
         span = Span(start, start + len(words))
         deep = printed[:_FAR_IN].isspace()  # the right column of a page
-        if line is not None and printed[0] in " \t" and not (set_in or deep):
+        apart = section.text.count("\n", end, match.start()) > 1
+        if line is not None and printed[0] in " \t" and not (set_in or deep or apart):
             line = line._replace(span=line.span.cover(span))
         else:
             if line is not None:
                 yield line
-            line = _Line(span, _joint(section.text, end, match.start(), words))
+            line = _Line(span, _joint(section.text, end, match.start(), words, unheaded))
         end = match.end()
     if line is not None:
         yield line
 
 
-def _joint(text: str, end: int, start: int, words: str) -> str:
+def _joint(text: str, end: int, start: int, words: str, unheaded: bool) -> str:
     """Returns how a line that starts there is joined to the one that ends before it."""
     if text.count("\n", end, start) > 1:
         return "apart"
     before = text[max(0, end - _BACK) : end].rpartition("\n")[2]
-    if _OPEN.search(before):
+    if _OPEN.search(before) or before.rfind("(") > before.rfind(")"):
         return "open"
     if before.endswith(_ENDS):
         return "follows"
+    if len(before) == _BACK and goes_on(_SENTENCE_END.split(text[max(0, end - _FAR) : end])[-1]):
+        return "open"
+    long = len(before) == _BACK and not before.endswith("%")
     if _SMALL.match(words):
         return "small"
-    return "wrapped" if len(before) == _BACK and not before.endswith("%") else "follows"
+    if not long:
+        return "follows"
+    return "listed" if unheaded and _LISTED.search(before) else "wrapped"
 
 
 def _parted(

@@ -42,6 +42,8 @@ _BEHIND = re.compile(
 )
 #: What stands behind a bound that is of the figure before it.
 _ENDS = re.compile(r"\s*(?:[,;.\n\r)/|•·]|$|[A-Z])")
+#: A line's end within a row of guarantees that is broken into lines.
+_NEXT_LINE = re.compile(r"[ \t]*\r?\n[ \t]*(?=[a-zà-ÿ(])")
 _MARKS = re.compile(r"[*†‡§¶#]+")
 _EDGE = " \t\r\n.…·:;,|•–—-()[]_=&"
 #: A figure that a scanner has spoilt: the name before it is not that of the next figure.
@@ -174,7 +176,8 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
         )
         if behind and bound is None and lead.strip(" ,").lower() == "and":
             bound = guarantees[-1].bound  # "not less than 14 % protein and 12 % fat"
-        after = bound_words().match(text, stop)
+        below = _NEXT_LINE.match(text, stop) if trailing else None
+        after = bound_words().match(text, below.end() if below else stop)
         if after and (trailing or (bound is None and _ENDS.match(text, after.end()))):
             bound = bound_of(after.group()) or bound
             stop = after.end()
@@ -236,7 +239,9 @@ def _name_in(lead: str, blanked: str, base: int) -> tuple[str, Span, tuple[Mark,
     # Earlier lines without a figure are no part of the name, unless it runs over a line end.
     offset = 0
     lines = lead.rstrip(_EDGE + "*†‡§¶#").splitlines(keepends=True)
-    if len(lines) > 1 and not nutrient_of(blanked.strip(_EDGE)):
+    whole = blanked.strip(_EDGE)
+    whole += ")" * (whole.count("(") - whole.count(")"))
+    if len(lines) > 1 and not nutrient_of(whole):
         at = end = sum(map(len, lines))
         for line in reversed(lines):
             at -= len(line)

@@ -32,6 +32,8 @@ _AMID = re.compile(
 _AFTER_SIGN = re.compile(r"(?<![^\s(/|·•,;–—-])(?P<word>[^\W\d_]+)")
 _CODE = re.compile(r"[ \t.:#°]*(?P<code>(?:[A-Z]{1,4}[ /-]?)?\d(?!\d*[ -]?[a-zà-ÿ]{3}))")
 _SHORT_LINE = 160
+#: What stands between two words of a heading: it may go on in the next line.
+_GAP = r"(?:[ \t\u00a0]+|[ \t\u00a0]*\r?\n[ \t\u00a0]*)"
 #: Several headings on one line: "best before / batch number".
 _JOINED = re.compile(
     r"[ \t]*(?:(?:[:：][ \t]*)?[/|–—-]|&|and|und|oraz|och|og|et|en|ja|[yeia])[ \t]*"
@@ -95,9 +97,7 @@ def _near() -> KnownWords:
 def _beginning_with(word: str) -> re.Pattern[str]:
     """The headings that begin with a word, the longest first."""
     phrases = sorted(vocabulary()["by-word"][word], key=lambda phrase: (-len(phrase), phrase))
-    any_of = "|".join(
-        re.escape(p).replace(r"\ ", r"[ \t\u00a0]+").replace("'", "['’]") for p in phrases
-    )
+    any_of = "|".join(re.escape(p).replace(r"\ ", _GAP).replace("'", "['’]") for p in phrases)
     return re.compile(rf"(?:{any_of})(?!\w)", re.IGNORECASE)
 
 

@@ -206,9 +206,10 @@ def _words_by_language(source: Source, section: Section) -> dict[str, Span]:
     printed = source.slice(section.heading) if section.kind == "declaration" else ""
     parts = list(_PART_OF_HEADING.finditer(printed))
     if len(parts) > 1 and section.text == source.slice(section.body):
-        for part in parts:
+        among = {part: sorted(_languages_of(section.kind, part.group())) for part in parts}
+        for part in sorted(parts, key=lambda part: len(among[part])):
             span = Span(*(section.heading.start + place for place in part.span()))
-            for language in sorted(_languages_of(section.kind, part.group())):
+            for language in among[part]:
                 words.setdefault(language, span)
     return words
 

@@ -7,6 +7,8 @@ from panellint.core.source import Source
 #: Elements of HTML that begin a line of their own.
 _LINE = "h[1-6]|p|li|ul|ol|div|br|tr|table|tbody|section|dl|dt|dd"
 _TAG = re.compile(r"</?[a-z][^<>\n]{0,200}>", re.IGNORECASE)
+#: A line's break with the end of the line behind it is one.
+_BREAK = re.compile(r"<br ?/?>(?=[ \t]*\r?\n)", re.IGNORECASE)
 _ENTITIES = {"&amp;": "&", "&nbsp;": " ", "&reg;": " ", "&trade;": " ", "&deg;": "°", "&lt;": "<"}
 _ENTITY = re.compile("|".join(_ENTITIES))
 #: Words in bold: "**Ingredients:** duck". The mark of a footnote stands behind a word or before a
@@ -15,6 +17,17 @@ _BOLD = re.compile(r"(?<![^\s|(])\*\*(?=[^\s*])([^*\n]*)(?<=[^\s*])\*\*(?![^\s|.
 
 #: A row of an export with quotes: `"ingredients": "duck, rice",`.
 _QUOTED = re.compile(r'^([ \t]*)"([\w ]+)"([ \t]*:[ \t]*)"(.*)"(?=,?[ \t]*$)', re.MULTILINE)
+#: The sign before the lines of a mail that is answered; before a figure it may be a bound.
+_MAILED = re.compile(r"^[ \t]*(?:>[ \t]?)+(?=(?P<figure>[ \t]*\d)?)", re.MULTILINE)
+#: A line without it.
+_ANSWER = re.compile(r"^[ \t]*[^\s>]", re.MULTILINE)
+#: So many such lines are a mail.
+_MAIL = 3
+
+#: A number that counts the parts of a sheet, "2. Composition", and so many of them.
+_NUMBERED = re.compile(r"^[ \t]*(\d{1,2})[.)][ \t]+(?=[^\W\d_])", re.MULTILINE)
+_FEW = 3
+
 #: The key of a row of an export: "crude_protein_min: 8%".
 _KEY = re.compile(
     r"^[ \t\"']*[a-z]+(?:_[a-z0-9]+)+(?=[\"']?[ \t]*[:=\t])", re.MULTILINE | re.IGNORECASE
@@ -27,6 +40,14 @@ def without_markup(source: Source) -> Source:
     text = _BOLD.sub(r"  \1  ", source.text) if "**" in source.text else source.text
     text = blanked(text) if "</" in text else text
     text = _QUOTED.sub(r"\1 \2 \3 \4 ", text) if '"' in text else text
+    if text.count("\n>") >= _MAIL:
+        whole = not _ANSWER.search(text)
+        text = _MAILED.sub(
+            lambda sign: " " * len(sign[0]) if whole or not sign["figure"] else sign[0], text
+        )
+    numbers = [int(number) for number in _NUMBERED.findall(text)]
+    if len(numbers) >= _FEW and numbers == list(range(numbers[0], numbers[0] + len(numbers))):
+        text = _NUMBERED.sub(lambda sign: " " * len(sign[0]), text)
     text = _KEY.sub(lambda key: key.group().replace("_", " "), text) if "_" in text else text
     return source if text is source.text else Source(text, source.path)
 
@@ -34,7 +55,7 @@ def without_markup(source: Source) -> Source:
 def blanked(text: str) -> str:
     """Returns a text with blanks for HTML's tags and line breaks for those of blocks, entities as
     the signs that they stand for, and as long as it was."""
-    text = _TAG.sub(_blank, text)
+    text = _TAG.sub(_blank, _BREAK.sub(lambda sign: " " * len(sign[0]), text))
     return _ENTITY.sub(lambda match: _ENTITIES[match.group()].ljust(len(match.group())), text)
 
 

@@ -115,8 +115,14 @@ def split(source: Source, statement_kind: StatementKind) -> Split:
         if page.text is not builder.text:
             builder.page(page.text)
         text = page.text
+        # The heading before may end in this line.
+        goes_on = line.start < builder.start and not in_columns
+        if goes_on:
+            line = Span(min(builder.start, line.end), line.end)
         words = text[line.start : line.end]
         if not words.strip(_RULE):
+            if goes_on:
+                continue
             blank_before = True
             if builder.kind in kinds("one-line") or (
                 builder.kind == "product-name" and _open_words(builder)
@@ -124,7 +130,9 @@ def split(source: Source, statement_kind: StatementKind) -> Split:
                 builder.finish(line.start)
             continue
         at_start, inside = headings_in(text, line)
-        if at_start is not None and _is_heading_here(at_start, builder.kind):
+        if goes_on:
+            builder.end = inside[0].words.start if inside else line.end
+        elif at_start is not None and _is_heading_here(at_start, builder.kind):
             inside = [at_start, *inside]
         elif in_columns:
             kind = statement_kind(page, line, "untitled") or "untitled"
@@ -223,6 +231,8 @@ def _is_open(builder: _Builder, words: str, blank_before: bool) -> bool:
     return (
         not before
         or bool(_GOES_ON.search(before))
+        # "(u." and below it "a. lamb 4 %)"
+        or (not blank_before and before.rfind("(") > before.rfind(")"))
         # "potato" and below it, set in, "starch 4 %" is a name over two lines.
         or (not blank_before and before[-1] != "." and bool(_SET_IN.match(words)))
     )

@@ -61,7 +61,8 @@ def _search(part: str) -> re.Pattern[str]:
 def _beside() -> re.Pattern[str]:
     """Words, up to the place where a type of feed stands, by which it is another food's."""
     any_of = "|".join(data("words/statements")["beside"])
-    between = r"(?:[^\S\n]+[\w'’]+){0,3}?[^\S\n]+|\s+(?:an?|une?|einem|een)\s+|\s+(?:l|un)['’]"
+    article = r"\s+(?:an?|un[aeo]?|eine[mnr]?|een)\s+|\s+(?:l|un)['’]"
+    between = rf"(?:[^\S\n]+[\w'’]+){{0,3}}?[^\S\n]+|{article}"
     return re.compile(rf"(?:{any_of})(?:{between})$", re.IGNORECASE)
 
 
@@ -111,7 +112,9 @@ def statement_kind(source: Source, line: Span, before: str) -> str | None:
     if words.count(",") <= _MANY_COMMAS:
         ahead = source.text[line.end : line.end + _AHEAD].lstrip("\r\n").split("\n", 1)[0]
         if _route_of(f"{words} {ahead.strip()}", len(words)):
-            return "adequacy"
+            behind = source.text[max(0, line.start - _AHEAD) : line.start].rstrip().split("\n")[-1]
+            denied = not behind.endswith(".") and _search("never").search(f"{behind} {words}")
+            return None if denied else "adequacy"
     if before in kinds("before-figures"):
         below = _FIGURE_BELOW.match(source.text, line.end)
         row = f"{words} {below['figure']}" if below else words
@@ -122,6 +125,12 @@ def statement_kind(source: Source, line: Span, before: str) -> str | None:
     if before == "declaration" and not source.text[: line.start].rstrip().endswith("."):
         return None  # an open list may go on with any words
     return "feeding" if _search("feeding").match(words) else None
+
+
+def goes_on(words: str) -> bool:
+    """Returns whether words without an end are of a sentence on adequacy; no type of feed is."""
+    route = _route_of(one_line(words))
+    return route is not None and route[0] not in _TYPES_OF_FEED
 
 
 def statements_of(sections: Iterable[Section]) -> Iterator[Adequacy]:

@@ -46,8 +46,9 @@ def _compiled() -> dict[str, Any]:
                         by_word.setdefault(first.group() if first else "", []).append(each)
                         kinds[each] = entry["kind"]
     for kind, several in spelt:
-        for each in several:
-            languages[kind].setdefault(each, languages[kind][several[0]])
+        for each in several[1:]:  # "INGREDIENTS" heads English lists, and French ones in capitals
+            own = languages[kind].setdefault(each, [])
+            own += (code for code in languages[kind][several[0]] if code not in own)
     return {
         "kinds": kinds,
         "plain": [words for words in kinds if words not in before_colon],

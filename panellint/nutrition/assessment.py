@@ -3,11 +3,9 @@
 What cannot be worked out is refused with its reason, and no number stands in for it.
 """
 
-from __future__ import annotations
-
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from functools import cached_property
-from typing import Any, TypeVar
+from typing import Any
 
 from panellint.catalogue.model import Range
 from panellint.core.errors import ContradictoryFigures, ImpossibleFigure, NotComputable
@@ -41,22 +39,6 @@ from panellint.rulepacks.data import data
 _MINIMA = ("protein", "fat")
 
 
-_STEPS = ("printed", "sound", "analysis", "energy", "boxes", "adequacy", "prepared")
-
-T = TypeVar("T")
-
-
-def _step(work: Callable[[Any], Step[T]]) -> cached_property[T]:
-    """Returns the property that is a step's result; the whole step is kept with the assessment."""
-
-    def result(assessment: Assessment) -> T:
-        step = assessment._steps[work.__name__] = work(assessment)
-        return step.result
-
-    result.__doc__ = work.__doc__
-    return cached_property(result)
-
-
 class Assessment:
     """All that can be worked out for one food: all bases, ranges, energy and profile.
 
@@ -65,26 +47,36 @@ class Assessment:
 
     def __init__(self, facts: NutritionInput) -> None:
         self.facts = facts
-        self._steps: dict[str, Step[Any]] = {}
 
-    def _done(self) -> list[Step[Any]]:
-        for name in _STEPS:
-            getattr(self, name)
-        return [self._steps[name] for name in _STEPS]
+    @property
+    def _steps(self) -> tuple[Step[Any], ...]:
+        return (
+            self._printed,
+            self._sound,
+            self._analysis,
+            self._energy,
+            self._boxes,
+            self._adequacy,
+            self._prepared,
+        )
 
     @property
     def refused(self) -> tuple[Refused, ...]:
         """What could not be worked out, and why."""
-        return (*self.facts.unread, *(refused for step in self._done() for refused in step.refused))
+        return (*self.facts.unread, *(refused for step in self._steps for refused in step.refused))
 
     @property
     def notes(self) -> tuple[str, ...]:
         """What was taken for granted, and what is to be known beside the figures."""
-        return (*self.facts.remarks, *(note for step in self._done() for note in step.notes))
+        return (*self.facts.remarks, *(note for step in self._steps for note in step.notes))
 
-    @_step
-    def printed(self) -> Step[dict[str, ContentBounds]]:
+    @property
+    def printed(self) -> dict[str, ContentBounds]:
         """The printed parts; dietary fibre stands in where crude fibre is not printed."""
+        return self._printed.result
+
+    @cached_property
+    def _printed(self) -> Step[dict[str, ContentBounds]]:
         printed = dict(self.facts.printed)
         notes = []
         dietary = printed.get("dietary-fibre")
@@ -121,9 +113,13 @@ class Assessment:
         """The parts of the point estimate that were not printed."""
         return tuple(self._presumed)
 
-    @_step
-    def analysis(self) -> Step[Analysis]:
+    @property
+    def analysis(self) -> Analysis:
         """The point estimate, percent as fed."""
+        return self._analysis.result
+
+    @cached_property
+    def _analysis(self) -> Step[Analysis]:
         parts = {part: b.point for part, b in self.printed.items() if part in PARTS[:5]}
         parts |= self._presumed
         refused: tuple[Refused, ...] = ()
@@ -163,9 +159,13 @@ class Assessment:
 
     # Ranges -------------------------------------------------------------------------------------
 
-    @_step
-    def sound(self) -> Step[bool]:
+    @property
+    def sound(self) -> bool:
         """False where no food can fit the printed figures, which is then refused."""
+        return self._sound.result
+
+    @cached_property
+    def _sound(self) -> Step[bool]:
         try:
             ranges.check_box(self._guaranteed)
         except ContradictoryFigures as fault:
@@ -191,9 +191,13 @@ class Assessment:
         """What the printed figures alone leave of each part; None where no food fits them."""
         return self._guaranteed if self.sound else None
 
-    @_step
-    def boxes(self) -> Step[tuple[tuple[Box, tuple[str, ...]], ...]]:
+    @property
+    def boxes(self) -> tuple[tuple[Box, tuple[str, ...]], ...]:
         """Ranges of the parts with the premises that each rests on, widest first."""
+        return self._boxes.result
+
+    @cached_property
+    def _boxes(self) -> Step[tuple[tuple[Box, tuple[str, ...]], ...]]:
         if not self.sound:
             return Step(())
         widest: tuple[Box, tuple[str, ...]] = (self._guaranteed, ("guarantees",))
@@ -248,9 +252,13 @@ class Assessment:
             if other != first and (other != me.NATURAL_PRODUCTS or natural):
                 yield other
 
-    @_step
-    def energy(self) -> Step[Energy | None]:
+    @property
+    def energy(self) -> Energy | None:
         """Energy by every method; None where the figures do not give it."""
+        return self._energy.result
+
+    @cached_property
+    def _energy(self) -> Step[Energy | None]:
         if not self.sound:
             return Step(None)
         a = self.analysis
@@ -302,9 +310,13 @@ class Assessment:
 
     # Against the profile ------------------------------------------------------------------------
 
-    @_step
-    def adequacy(self) -> Step[Adequacy | None]:
+    @property
+    def adequacy(self) -> Adequacy | None:
         """The food against the profile that it is to meet; None where there is none."""
+        return self._adequacy.result
+
+    @cached_property
+    def _adequacy(self) -> Step[Adequacy | None]:
         if not self.sound:
             return Step(None)
         try:
@@ -321,9 +333,13 @@ class Assessment:
             return None
         return ratio(printed["calcium"], printed["phosphorus"])
 
-    @_step
-    def prepared(self) -> Step[Analysis | None]:
+    @property
+    def prepared(self) -> Analysis | None:
         """The food in the bowl, percent as fed; None where no water is added."""
+        return self._prepared.result
+
+    @cached_property
+    def _prepared(self) -> Step[Analysis | None]:
         water = self.facts.water
         if water is None:
             return Step(None)

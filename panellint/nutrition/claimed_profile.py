@@ -77,7 +77,7 @@ def _span_of(facts: NutritionInput, widest: Box | None, limit: ProfileLimit) -> 
         if limit.nutrient in PARTS:
             span = ranges.content_range(widest, limit.nutrient, targets.DRY_MATTER)
             return Range(*(convert(end, "%", limit.unit) for end in span))
-        dry = ranges.extremes(widest, ranges.DRY)
+        dry = ranges.dry_matter_of(widest)
         low, high = left_open(bounds, facts.market, limit.nutrient)
         least = dry_matter(convert(low, bounds.unit, limit.unit), 100 - dry.high)
         most = dry_matter(convert(high, bounds.unit, limit.unit), 100 - dry.low)

@@ -15,7 +15,7 @@ from panellint.nutrition.mixture import Box, Mixed, Terms
 from panellint.nutrition.targets import AS_FED, DRY_MATTER, ENERGY_SHARE
 
 _SLACK = 1e-9
-DRY = {part: 1.0 for part in PARTS if part != "moisture"}
+_DRY = {part: 1.0 for part in PARTS if part != "moisture"}
 
 
 def check_box(box: Mapping[str, Range]) -> None:
@@ -74,7 +74,7 @@ def content_range(box: Mapping[str, Range], part: str, basis: str = AS_FED) -> R
     if basis == AS_FED:
         return extremes(box, {part: 1.0})
     if basis == DRY_MATTER:
-        return extremes(box, {part: 1.0}, DRY, 100)
+        return extremes(box, {part: 1.0}, _DRY, 100)
     weights = factors()
     if basis == ENERGY_SHARE:
         return extremes(box, {part: weights[part]}, weights, 100)
@@ -85,3 +85,8 @@ def content_range(box: Mapping[str, Range], part: str, basis: str = AS_FED) -> R
 def energy_range(box: Mapping[str, Range]) -> Range:
     """The range of energy in kcal/kg as fed, by modified Atwater."""
     return extremes(box, factors(), times=10)
+
+
+def dry_matter_of(box: Mapping[str, Range]) -> Range:
+    """The range of the dry matter itself, in percent as fed."""
+    return extremes(box, _DRY)

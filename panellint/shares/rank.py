@@ -1,10 +1,9 @@
 """Ranks that the label does not print: a family declared as one, a meat without its water."""
 
-from collections.abc import Collection, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from panellint.shares.model import Base, Bounds, Path
-from panellint.shares.premises import Premise, Reading
 from panellint.shares.solver.formula_set import Formulas
 
 
@@ -35,15 +34,12 @@ def as_one(formulas: Formulas, paths: Iterable[Path]) -> Family:
     inside = {leaf for path in mine for leaf in tree.under[path]}
     family: dict[Path, int] = dict.fromkeys(_outermost(mine), 1)
     bounds = formulas.bounds(family)
-    below = _in_order_below(formulas, family)
     above = maybe = others = 0
     for entry in tree.declaration.ingredients:
         leaves = set(tree.under[entry.path])
         if leaves <= inside:
             continue
         others += 1
-        if entry.path in below:
-            continue
         gap: dict[Path, int] = dict(family)
         gap[entry.path] = gap.get(entry.path, 0) - 1
         for path in family:
@@ -53,16 +49,6 @@ def as_one(formulas: Formulas, paths: Iterable[Path]) -> Family:
         above += every
         maybe += some
     return Family(bounds, Rank(1 + above, 1 + maybe, others + 1))
-
-
-def _in_order_below(formulas: Formulas, family: Collection[Path]) -> set[Path]:
-    """The top entries that weigh no more than one of the family by their order alone."""
-    tree, needed = formulas.tree, {Premise.ORDER, Premise.GROUPS}
-    if tree.reading is not Reading.MIXED or not needed.issubset(formulas.premises):
-        return set()
-    ordered = [entry.path for entry in tree.chains[0].entries]
-    first = next((place for place, path in enumerate(ordered) if path in family), len(ordered))
-    return set(ordered[first:])
 
 
 def _outermost(paths: tuple[Path, ...]) -> tuple[Path, ...]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import random
 from dataclasses import replace
 from fractions import Fraction
 
@@ -13,7 +12,6 @@ from panellint.label.model import Bound
 from panellint.shares.exact.declaration_bounds import OrderAnswers
 from panellint.shares.model import Base, Condition, Verdict
 from panellint.shares.premises import DEFAULT, Premise
-from panellint.shares.solver.certificate import NEAR, SIMPLEST, _near
 from panellint.shares.solver.constraints import Terms
 from panellint.shares.solver.formula_set import Formulas
 from panellint.shares.solver.program import Program
@@ -135,14 +133,3 @@ class TestFaults:
         assert Premise.NAME in bounds.high_proof.rests_on
         off = Formulas(declare("beef", "rice"), kept=[Condition({(0,): 1}, 95, of="beef")])
         assert off.bounds({(1,): 1}).high == 50
-
-
-def test_a_multiplier_near_to_a_simple_fraction_is_that_fraction() -> None:
-    """Against the closest fraction that the standard library finds by another way."""
-    draw = random.Random(20)
-    for _ in range(2000):
-        bottom = draw.randint(1, 2 * SIMPLEST)
-        value = draw.randint(1, 4 * bottom) / bottom + draw.choice((0, 2 * NEAR)) * draw.random()
-        closest = Fraction(value).limit_denominator(SIMPLEST)
-        near = closest.as_integer_ratio() if abs(closest - value) <= NEAR else None
-        assert _near(value) == near

@@ -4,10 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-import pytest
-
 from panellint.catalogue.model import Range
-from panellint.shares.model import Base, Weights
 from panellint.shares.rank import as_one, rank_without_water
 from panellint.shares.solver.formula_set import Formulas
 
@@ -83,20 +80,3 @@ def test_true_ranks_lie_inside() -> None:
         places = [(i,) for i in range(len(asked.tree.declaration.ingredients))]
         above = sum(label.total(path) > total for path in places if path not in paths)
         assert family.rank.best <= 1 + above <= family.rank.worst, seed
-
-
-def test_what_stands_below_one_of_the_family_is_not_asked_of_the_solver(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
-    """Chicken may weigh less than peas and pea fibre; rice and salt stand below the peas."""
-    asked = Formulas(declare("chicken", "peas", "rice", "pea fibre", "salt"))
-    compared, below = [], Formulas.below
-
-    def counted(self: Formulas, weights: Weights, base: Base = Base.MIX) -> tuple[bool, bool]:
-        compared.append(weights)
-        return below(self, weights, base)
-
-    monkeypatch.setattr(Formulas, "below", counted)
-    family = as_one(asked, [(1,), (3,)])
-    assert (family.rank.best, family.rank.worst, family.rank.of) == (1, 2, 4)
-    assert [weights[(0,)] for weights in compared] == [-1]

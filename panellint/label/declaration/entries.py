@@ -15,7 +15,7 @@ from panellint.label.model import Bracket, Entry, Mark, Percent, TextFault
 from panellint.rulepacks.data import data
 
 _INVISIBLE = re.compile("[\u00ad\u200b-\u200f\u202a-\u202e\u2060-\u2064\ufeff]")
-_BROKEN_WORD = re.compile(r"-[\r\n]+[ \t]*")
+_BROKEN_WORD = re.compile(r"-[ \t]*[\r\n]+[ \t]*")
 #: The cap of a tail that prints none that can be read, in percent: it leaves all open.
 _WHOLE = Decimal(100)
 _WORDS = "words/declarations"

@@ -33,7 +33,8 @@ _WHERE = "rules/words/claims.yaml"
 #: A list of things ends at a sentence's end, a bullet, a pictograph or a bracket.
 _END = r"[.;!?()\[\]:|•·●*]|[^\x00-\x7f\u00c0-\u024f\u2010-\u2019]|\n\s*(?:\n|[-–—+]\s)"
 #: A line's end, or a dash, that no list goes on over.
-_LINE_END = re.compile(r"(?<!\bAND)(?<!\bOR)(?<![,&/-])\n(?=\s*[A-ZÀ-Þ])|\s[–—-]\s")
+_NEXT_LINE = r"(?<!\bAND)(?<!\band)(?<!\bOR)(?<!\bor)(?<![,&/-])\n(?=\s*[A-ZÀ-Þ])"
+_LINE_END = re.compile(rf"{_NEXT_LINE}|\s[–—-]\s")
 _WORD = re.compile(r"[A-Za-zÀ-ɏ][\w’'-]*")
 _LONGEST = 3
 #: How far a list of absent things is followed, in code points: time grows with the text alone.
@@ -77,7 +78,7 @@ def _words() -> _Words:
     return _Words(
         absence_opens(),
         absence_closes(),
-        re.compile(rf"{_END}|\b(?:{any_of('absence', 'ends')})\b"),
+        re.compile(rf"{_END}|{_NEXT_LINE}|\b(?:{any_of('absence', 'ends')})\b"),
         re.compile(rf"\s*(?:,\s*(?:{joints})\b|,|&|/|\+|\b(?:{joints})\b)\s*", re.IGNORECASE),
         frozenset(words_of("absence", "modifiers")),
         frozenset(words_of("absence", "fillers")),

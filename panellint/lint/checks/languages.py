@@ -25,6 +25,9 @@ from panellint.rulepacks.data import data
 from panellint.rulepacks.model import Rule
 from panellint.rulepacks.settings import country_called
 
+#: Two headings with a bar between them.
+_BESIDE = re.compile(r"[^\W\d_] ?[/|] ?[^\W\d_]")
+
 
 class _Said(NamedTuple):
     """One thing that a language says: as printed, its place, and what is compared."""
@@ -268,10 +271,14 @@ def headings(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         lines = [heading_line(context, section.heading) for section in headed]
         printed = (context.source.slice(section.heading).casefold() for section in headed)
         same = not set(printed).isdisjoint(with_.texts("same"))  # "Net / Net"
-        if same or any(" / " in line or " | " in line for line in lines):
+        if same or any(map(_BESIDE.search, lines)):
             continue
         for name, code in with_["languages"].items():
-            if lines and not any(_heading_words(kind, code).search(line) for line in lines):
+            versions = (each for each in context.label.translations if each.language == code)
+            if lines and not (
+                any(_heading_words(kind, code).search(line) for line in lines)
+                or any(version.sections_of(kind) for version in versions)
+            ):
                 lacking.append((headed[0].heading, one_line(lines[0]), name))
     if lacking:
         first = lacking[0]

@@ -120,8 +120,9 @@ class Evidence:
         # What the dry parts are of the food depends on their sum as well as on each.
         of_dry, row = amount / dry[:, None], joint.sum(axis=2)
         whole = row.sum(axis=1)
-        both = (row - whole[:, None] * of_dry / 2)[:, :, None] * of_dry[:, None, :]
+        both = row[:, :, None] * of_dry[:, None, :]
         covariance = joint - both - both.transpose(0, 2, 1)
+        covariance += (whole[:, None] * of_dry)[:, :, None] * of_dry[:, None, :]
         covariance *= ((left / dry) ** 2)[:, None, None]
         deviation = 100 * np.sqrt(np.maximum(whole, _SMALL)) / left
         return of_dry * left[:, None], covariance, 1 - 100 * dry / left, deviation
@@ -185,11 +186,10 @@ def whitened(joint: Any, miss: Any) -> tuple[Any, Any]:
     root, white = np.zeros_like(joint), np.zeros_like(miss)
     for i in range(miss.shape[1]):
         for j in range(i):
-            known = np.einsum("nj,nj->n", root[:, i, :j], root[:, j, :j])
+            known = (root[:, i, :j] * root[:, j, :j]).sum(axis=1)
             root[:, i, j] = (joint[:, i, j] - known) / root[:, j, j]
-        own = np.einsum("nj,nj->n", root[:, i, :i], root[:, i, :i])
-        root[:, i, i] = np.sqrt(joint[:, i, i] - own)
-        known = np.einsum("nj,nj->n", root[:, i, :i], white[:, :i])
+        root[:, i, i] = np.sqrt(joint[:, i, i] - (root[:, i, :i] ** 2).sum(axis=1))
+        known = (root[:, i, :i] * white[:, :i]).sum(axis=1)
         white[:, i] = (miss[:, i] - known) / root[:, i, i]
     return white, -np.log(np.diagonal(root, axis1=1, axis2=2)).sum(axis=1)
 

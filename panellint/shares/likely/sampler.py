@@ -43,13 +43,14 @@ class _Student:
     def moved(self, points: Any, far: float, generator: Any) -> tuple[Any, Any]:
         """Points moved so that this distribution stays as it is, `far` of each drawn anew; and the
         logarithm of its density before less that after."""
-        away = (points - self.mean) @ self._inverse
-        before = _FREEDOM + _squares(away)
+        away = points - self.mean
+        before = _FREEDOM + _squares(away @ self._inverse)
         half = (_FREEDOM + len(self.mean)) / 2
-        wide = far * np.sqrt(before / (2 * generator.standard_gamma(half, len(points))))
-        moved = np.sqrt(1 - far**2) * away + wide[:, None] * generator.standard_normal(away.shape)
-        after = _FREEDOM + _squares(moved)
-        return self.mean + moved @ self.root.T, half * np.log(after / before)
+        wide = np.sqrt(before / (2 * generator.standard_gamma(half, len(points))))
+        drawn = generator.standard_normal(points.shape) @ self.root.T
+        moved = np.sqrt(1 - far**2) * away + far * wide[:, None] * drawn
+        after = _FREEDOM + _squares(moved @ self._inverse)
+        return self.mean + moved, half * np.log(after / before)
 
     def log_density(self, points: Any) -> Any:
         """The logarithm of the density, up to what all such distributions share."""

@@ -93,29 +93,13 @@ def _simple(
         return None
     exact = []
     for r, value in used:
-        simple = _near(value)
-        if simple is None:
+        simple = Fraction(value).limit_denominator(SIMPLEST)
+        if abs(simple - value) > NEAR:
             return None
-        exact.append((r, simple[0], simple[1] * rows[r].scale))
-    common = math.lcm(*[bottom for _, _, bottom in exact])
-    whole = [(r, top * (common // bottom)) for r, top, bottom in exact]
+        exact.append((r, simple / rows[r].scale))
+    common = math.lcm(*[value.denominator for _, value in exact]) if exact else 1
+    whole = [(r, value.numerator * (common // value.denominator)) for r, value in exact]
     return _evaluate(rows, cost, base, whole, common, True, repair)
-
-
-def _near(value: float) -> tuple[int, int] | None:
-    """The numerator and denominator of the simple fraction that a multiplier is near to, which is
-    a convergent of its continued fraction then (Legendre)."""
-    top, bottom = value.as_integer_ratio()
-    before, simple = (0, 1), (1, 0)
-    while bottom:
-        part = top // bottom
-        top, bottom = bottom, top - part * bottom
-        before, simple = simple, (part * simple[0] + before[0], part * simple[1] + before[1])
-        if simple[1] > SIMPLEST:
-            return None
-        if abs(simple[0] / simple[1] - value) <= NEAR:
-            return simple
-    return None
 
 
 def without_rows(

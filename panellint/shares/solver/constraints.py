@@ -205,6 +205,11 @@ class Columns:
         """All as mixed."""
         return self.weight(range(len(self.of_leaf)))
 
+    def without_water(self) -> dict[int, int | Fraction]:
+        """All as mixed but water that is declared as such."""
+        water = self.tree.water
+        return self.weight(index for index in range(len(self.of_leaf)) if index not in water)
+
     def food(self) -> dict[int, int | Fraction]:
         """The finished food: what was mixed, less water lost, plus water taken up."""
         lost = set(self.lost)

@@ -195,11 +195,7 @@ class Formulas:
             gains=wet and self._gains,
             whole=whole,
         )
-        constraints = [*order_constraints(columns), *percent_constraints(columns)]
-        constraints += tail_constraints(columns)
-        constraints += () if self.tree.as_listed else unlisted_constraints(columns)
-        taken = {*self.premises, Premise.COMPOSITION}
-        constraints = [each for each in constraints if taken.issuperset(each.premises)]
+        constraints = self._label_constraints(columns)
         constraints += guarantee_constraints(columns, self._limits, self.content)
         if self._kcal is not None:
             constraints += energy_constraints(columns, self._kcal, factors(), self._numbers)
@@ -211,6 +207,13 @@ class Formulas:
         if wet and self._water:
             constraints += water_constraints(columns, *self._water, self._numbers.kappa)
         return System(columns, constraints)
+
+    def _label_constraints(self, columns: Columns) -> list[Constraint]:
+        every = [*order_constraints(columns), *percent_constraints(columns)]
+        every += tail_constraints(columns)
+        every += () if self.tree.as_listed else unlisted_constraints(columns)
+        taken = {*self.premises, Premise.COMPOSITION}
+        return [constraint for constraint in every if taken.issuperset(constraint.premises)]
 
     # ---- does anything fit ----
 

@@ -265,8 +265,7 @@ def base_of(columns: Columns, base: Base) -> Terms:
         case Base.LISTED if columns.tree.reading is Reading.MIXED:
             return columns.mix()
         case Base.MIX_WITHOUT_WATER:
-            every = range(len(columns.of_leaf))
-            return columns.weight(leaf for leaf in every if leaf not in columns.tree.water)
+            return columns.without_water()
         case Base.FOOD:
             return columns.food()
         case Base.DRY_MATTER:

@@ -13,16 +13,17 @@ from panellint.core.source import Source
 from panellint.lint.engine import findings_of
 from panellint.rulepacks import packs
 from panellint.rulepacks.model import Rule
+from panellint.rulepacks.registry import ours
 from panellint.rulepacks.settings import Settings
 
-MODULES = ("absence", "binders", "claims", "hazards", "ingredient", "starch", "twice", "words")
-CHECKS = tuple(f"panellint.lint.checks.{name}" for name in MODULES)
+MODULES = (
+    "absence", "binders", "claims", "claim_words", "duplicates", "hazards", "ingredient", "starch",
+)  # fmt: skip
 
 
 def rules() -> list[Rule]:
-    from panellint.rulepacks.registry import CHECKS as table
-
-    return [r for r in packs.load().values() if table[r.check].partition(":")[0] in CHECKS]
+    own = {f"lint.checks.{name}" for name in MODULES}
+    return [r for r in packs.load().values() if ours()[r.check]["run"].rpartition(".")[0] in own]
 
 
 RULES = rules()

@@ -84,6 +84,6 @@ def test_a_recall_reaches_an_active_ingredient(tmp_path: Path) -> None:
 def test_a_new_version_says_how_an_active_ingredient_changed() -> None:
     old, new = (LABEL.format(actives=f"Active ingredients per chew: MSM {n} mg") for n in (100, 50))
     contexts = (LabelContext.of(Source(text), Settings.default()) for text in (old, new))
-    assert [change.says for change in changes(*contexts).changes] == [
+    assert [change["says"] for change in changes(*contexts)["changes"]] == [
         "MSM is 50 mg and was 100 mg."
     ]

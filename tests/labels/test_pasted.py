@@ -1,0 +1,114 @@
+"""Whole labels as programs leave them when a text is copied, answered or wrapped: nothing that was
+right becomes wrong by it."""
+
+from __future__ import annotations
+
+import re
+import textwrap
+from collections.abc import Callable
+from functools import cache
+from zlib import crc32
+
+import pytest
+
+from panellint.core.findings import Severity
+from panellint.core.source import Source
+from panellint.lint.engine import lint
+from panellint.rulepacks.settings import Settings
+from tests.labels.labels import faultless
+
+#: Every so many of the stored labels.
+EVERY = 8
+#: Labels that are not yet read as before: a change takes their columns apart, or a list or a weight
+#: in a sentence.
+APART = {
+    "wrapped": {
+        "late-us-lamb-columns",
+        "us10-pop-top-tray-shelf-talker",
+        "us10-trial-statement-bag",
+    },
+    "of_a_page": {
+        "paste-us-markdown",
+        "us3-hip-chews-two-columns",
+        "us7-html-stew",
+        "us9-cups-and-kilograms-bag",
+    },
+    "ruled": {"us9-cups-and-kilograms-bag"},
+    "close": {"us9-cups-and-kilograms-bag"},
+}
+
+
+def _blocks(text: str) -> list[str]:
+    return [block for block in re.split(r"\n[ \t]*\n", text) if block.strip()]
+
+
+def answered(text: str) -> str:
+    """Behind the sign of an answered mail."""
+    return "\n".join(f"> {line}".rstrip() for line in text.split("\n"))
+
+
+def wrapped(text: str) -> str:
+    """Broken into lines of 60 characters, as a mail program breaks it."""
+    lines = (
+        textwrap.fill(line, 60, break_long_words=False, break_on_hyphens=False)
+        for line in text.split("\n")
+    )
+    return "\n".join(lines)
+
+
+def of_a_page(text: str) -> str:
+    """As paragraphs of a page, with its line breaks."""
+    escaped = text.replace("&", "&amp;").replace("<", "&lt;")
+    paragraphs = (block.replace("\n", "<br>\n") for block in _blocks(escaped))
+    return "\n".join(f"<p>{paragraph}</p>" for paragraph in paragraphs)
+
+
+def ruled(text: str) -> str:
+    """With a rule between the blocks."""
+    return "\n_____\n".join(_blocks(text)) + "\n"
+
+
+def counted(text: str) -> str:
+    """With the blocks of one line counted."""
+    return "\n\n".join(
+        f"{number}. {block}" if number > 1 and "\n" not in block else block
+        for number, block in enumerate(_blocks(text), 1)
+    )
+
+
+def set_in(text: str) -> str:
+    """With each line set in."""
+    return textwrap.indent(text, "    ")
+
+
+def of_windows(text: str) -> str:
+    """With the line ends, blanks and quotes of an office program."""
+    return text.replace("\n", "\r\n").replace(" %", "\u00a0%").replace("'", "’")
+
+
+def close(text: str) -> str:
+    """Without blank lines."""
+    return "\n".join(line for line in text.split("\n") if line.strip()) + "\n"
+
+
+@cache
+def _rules(market: str, text: str) -> frozenset[str]:
+    """The rules that find an error or a warning."""
+    result = lint(Source(text, "label"), Settings.default().with_market(market), quick=True)
+    weighty = (Severity.ERROR, Severity.WARNING)
+    return frozenset(finding.rule for finding in result.findings if finding.severity in weighty)
+
+
+@pytest.mark.parametrize(
+    "change", [answered, wrapped, of_a_page, ruled, counted, set_in, of_windows, close]
+)
+def test_a_pasted_label_has_no_other_faults(change: Callable[[str], str]) -> None:
+    apart = APART.get(change.__name__, set())
+    more = {
+        label.id: sorted(rules)
+        for label in faultless()
+        if crc32(label.id.encode()) % EVERY == 0
+        and (rules := _rules(label.market, change(label.text)) - _rules(label.market, label.text))
+        and label.id not in apart
+    }
+    assert not more
