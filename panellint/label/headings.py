@@ -41,9 +41,10 @@ _JOINED = re.compile(
     re.IGNORECASE,
 )
 _AFTER = re.compile(
-    r"(?P<note>[ \t]*\([^()\n]{0,80}\)|[ \t]*\|[ \t]*(?:%|/[ \t]*kg)[ \t]*\|?(?=[ \t]*(?:\n|\Z)))?"
-    r"(?:\.(?=[:：]))?[ \t]*"
-    r"(?P<mark>[:：]|[–—-](?=\s)|\.{2,}|…)?"
+    r"(?P<note>[ \t]*\([^()\n]{0,80}\)|,[ \t]*[^\W\d_]+(?=[ \t]*[:：])"
+    r"|[ \t]*\|[ \t]*(?:%|/[ \t]*kg)[ \t]*\|?(?=[ \t]*(?:\n|\Z)))?"
+    r"(?:\.(?=[:：]))?(?:[ \t]*\r?\n(?=[ \t]*[:：]))?[ \t]*"
+    r"(?P<mark>[:：]|[–—-](?=\s)|\.{2,}|…|(?<=\))\.(?=\s))?"
 )
 _COLONS = (":", "：")
 #: A heading with shortened words: "Analyt. Bestandteile:"; one behind another word for the same:
@@ -64,7 +65,7 @@ _COUNTS = re.compile(r"\d|[<>~≈]")
 #: The amount of feed behind a heading: "additives per kg", "(je kg)", "/kg".
 PER_KILOGRAM = re.compile(
     r"[ \t\u00a0]*(?:\(?(?:p[eao]r|au|al|je|pro?\.?|na|w|v)[ \t\u00a0]+(?:1[ \t]+)?|/[ \t]*)"
-    r"kg\b\)?",
+    r"(?:kg|kilo(?:gram(?:m[eo]?|o)?)?)\b\)?",
     re.IGNORECASE,
 )
 #: The unit behind the heading of a dosage form: "Active ingredients per chew (4 g)".

@@ -25,7 +25,7 @@ _ANSWER = re.compile(r"^[ \t]*[^\s>]", re.MULTILINE)
 _MAIL = 3
 
 #: A number that counts the parts of a sheet, "2. Composition", and so many of them.
-_NUMBERED = re.compile(r"^[ \t]*(\d{1,2})[.)][ \t]+(?=[^\W\d_])", re.MULTILINE)
+_NUMBERED = re.compile(r"^[ \t]*(\d{1,2})[.)][ \t]+(?=\w)", re.MULTILINE)
 _FEW = 3
 
 #: The key of a row of an export: "crude_protein_min: 8%".

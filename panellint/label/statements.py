@@ -51,7 +51,8 @@ def _route_of(words: str, before: int | None = None) -> tuple[str, int] | None:
 @cache
 def _search(part: str) -> re.Pattern[str]:
     """The words of a part of the file as one search: `never` of sentences that only look like a
-    statement, `feeding` of how a line begins that says how to feed, `after` of a statement behind
+    statement, `feeding` of how a line begins that says how to feed, `profile` of the profile's
+    name, `after` of a statement behind
     which its own species and stages stand, `restated` before an element whose compound stands
     before."""
     return regex(*data("words/statements")[part])
@@ -154,9 +155,10 @@ def _statements_in(text: str, base: int) -> Iterator[Adequacy]:
         whole = unbroken(own)
         after = _search("after").search(whole)
         behind = whole[after.end() :] if after else whole
+        profile = _search("profile").search(whole)  # large-size dogs may stand behind it
         yield Adequacy(
             route=route,
-            species=species_in(behind) or species_in(whole),
+            species=species_in((profile or [""])[0]) or species_in(behind) or species_in(whole),
             stages=stages_in(behind) or stages_in(whole),
             large_size=_large_size(own),
             span=Span(base + sentence.start() + start, base + sentence.start() + end),

@@ -52,3 +52,20 @@ def test_a_word_of_tables_and_sentences_heads_nothing_without_a_colon(line: str)
     label = read_label(Source(f"Zusammensetzung: Rind, Reis.\n{line}\n", "-"))
     words = line.split()[0]
     assert words not in [label.source.slice(section.heading) for section in label.sections]
+
+
+@pytest.mark.parametrize(
+    ("text", "kind"),
+    [
+        ("ADDITIVES (per kg). Vitamins: vitamin A 15,000 IU", "additives"),
+        ("Calorie content, calculated: 980 kcal ME/kg", "calories"),
+        ("Constituants analytiques\n: protéine brute 8 %", "guarantees"),
+        ("protéine brute 8 %. Additifs\nnutritionnels par kg : vitamine A 9 000 UI", "additives"),
+        ("Guaranteed\nAnalysis\nCrude protein (min) 9 %", "guarantees"),
+    ],
+)
+def test_a_heading_may_go_on_or_end_otherwise(text: str, kind: str) -> None:
+    label = read_label(Source(f"Ingredients: duck\n\n{text}", "-"))
+    section = label.sections_of(kind)[0]
+    assert section.text[:1].isalnum()
+    assert label.source.slice(section.heading)[:1].isupper()

@@ -238,7 +238,8 @@ class EntryReader:
         ):
             return  # "4 % of chicken" names chicken
         else:
-            current.words.append(span)
+            of = _elided().match(token.value) if current.percents and not current.words else None
+            current.words.append(Span(span.start + of.end(), span.end) if of else span)
 
     def _add_bracket(self, current: _Open, bracket: Bracket) -> None:
         """A bracket that holds only figures and marks belongs to the name before it."""
@@ -316,6 +317,12 @@ class EntryReader:
         parts = list(flat(listing))
         start = min((part.start for part in parts), default=0)
         return Span(self.base + start, self.base + max((part.end for part in parts), default=0))
+
+
+@cache
+def _elided() -> re.Pattern[str]:
+    """Returns how a word begins that names what a percentage is of: "26 % d'agneau"."""
+    return re.compile(rf"(?:{'|'.join(data(_WORDS)['elided'])})['’](?=\w)", re.IGNORECASE)
 
 
 def _mended(words: str) -> str:
