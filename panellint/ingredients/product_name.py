@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
 _WORD = re.compile(r"[^\W_]+(?:['’-][^\W_]+)*")
 _CUT = re.compile(r"\s+[–—-]\s+|[,:;|]\s*")
-_DASH = re.compile(r"(?:\s[–—-]|:)\s+$")
+_DASH = re.compile(r"(?:\s[–—|-]|:)\s+$")
 
 
 class Named(NamedTuple):

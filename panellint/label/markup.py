@@ -28,6 +28,9 @@ _MAIL = 3
 _NUMBERED = re.compile(r"^[ \t]*(\d{1,2})[.)][ \t]+(?=\w)", re.MULTILINE)
 _FEW = 3
 
+#: A heading in brackets, "[Ingredients] duck".
+_BRACKETED = re.compile(r"^([ \t]*)\[([^\W\d_][^\[\]\n:]{2,40})\](?=[ \t]|$)", re.MULTILINE)
+
 #: The key of a row of an export: "crude_protein_min: 8%".
 _KEY = re.compile(
     r"^[ \t\"']*[a-z]+(?:_[a-z0-9]+)+(?=[\"']?[ \t]*[:=\t])", re.MULTILINE | re.IGNORECASE
@@ -40,7 +43,8 @@ def without_markup(source: Source) -> Source:
     text = _BOLD.sub(r"  \1  ", source.text) if "**" in source.text else source.text
     text = blanked(text) if "</" in text else text
     text = _QUOTED.sub(r"\1 \2 \3 \4 ", text) if '"' in text else text
-    if text.count("\n>") >= _MAIL:
+    text = _BRACKETED.sub(r"\1 \2:", text) if "[" in text else text
+    if text.startswith(">") + text.count("\n>") >= _MAIL:
         whole = not _ANSWER.search(text)
         text = _MAILED.sub(
             lambda sign: " " * len(sign[0]) if whole or not sign["figure"] else sign[0], text

@@ -67,3 +67,20 @@ def test_the_sign_between_the_cells_of_a_row_is_no_part_of_what_it_says() -> Non
     label = read_label(Source("Duck Dinner\nIngredients;duck, rice\n", "-"))
     assert [entry.name for entry in label.declaration] == ["duck", "rice"]
     assert not label.faults
+
+
+def test_a_heading_may_stand_in_brackets() -> None:
+    text = (
+        "Duck Dinner for Dogs\n\n[Ingredients] Duck, oats\n[Guaranteed analysis] Protein - 28% min"
+    )
+    label = read_label(Source(text, "-"))
+    assert [entry.name for entry in label.declaration] == ["Duck", "oats"]
+    assert [one.nutrient for one in label.guarantees] == ["protein"]
+
+
+def test_the_signs_of_a_mail_and_the_numbers_of_parts_are_no_words() -> None:
+    text = "> 1. Duck Dinner for Dogs\n> 2. Ingredients: duck, oats\n> 3. Moisture 78% max\n"
+    label = read_label(Source(text, "-"))
+    assert label.product_name == "Duck Dinner for Dogs"
+    assert [(one.nutrient, one.bound.value) for one in label.guarantees] == [("moisture", "max")]
+    assert without_markup(Source("fat > 10 %\nash > 2 %\n> 3 %\n", "-")).text.count(">") == 3
