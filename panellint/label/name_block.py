@@ -23,7 +23,7 @@ _MOST_WORDS = 14
 _MANY_COMMAS = 3
 _LINE = re.compile(r"[^\n\r]+")
 _SENTENCE = re.compile(r"(?<!\.[A-Z])[.!?][\"”')*_]*$")
-_FIRST_SENTENCE = re.compile(r"[^.!?]{3,80}(?=\.\s[A-Z])")
+_FIRST_SENTENCE = re.compile(r"[^.!?]{3,80}?(?=\.\s[A-Z]|:\s[^.!?]*[.!?]\Z)")
 _PART = re.compile(r"\s[|/·•–—]\s")
 _DASH = re.compile(r"\s[|/·•–—-]\s")
 _DECORATION = " \t#*_>•·|–—-✓"

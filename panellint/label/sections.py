@@ -39,6 +39,8 @@ _COMPONENT_LINE = re.compile(
 
 #: Signs that draw a rule or an empty row of a table: such a line is as good as blank.
 _RULE = " \t\u00a0|_=~–—-*#"
+#: A heading has at most so many words; so many in the first line of a text are a name.
+_MOST_WORDS, _NAMED = 5, 3
 #: How far back over a line's start is looked for an open list.
 _BACK = 60
 
@@ -242,8 +244,11 @@ def _may_be_heading(
     builder: _Builder, words: str, unknown: re.Match[str], blank_before: bool
 ) -> bool:
     kind = builder.kind
-    if len(unknown["words"].split()) > 5 or _COMPONENT_LINE.match(words):
+    several = len(unknown["words"].split())
+    if several > _MOST_WORDS or _COMPONENT_LINE.match(words):
         return False
+    if several >= _NAMED and not kind and not builder.sections and not builder.text[: builder.end]:
+        return False  # "Freeze-Dried Raw Toppers: Rabbit" above all is a name
     if kind in kinds("list-of-figures"):
         return not re.match(
             r"\s*(?:[<>~≈(]|min|max|not|[OIlSB]?[\d.,/]|$)", words[unknown.end() :], re.IGNORECASE

@@ -74,3 +74,18 @@ def test_a_name_stands_before_the_type_of_feed(top: str, name: str) -> None:
     label = read_label(Source(f"{top}\nZusammensetzung: Ente 30 %, Reis.\n"))
     assert label.product_name.startswith(name)
     assert label.adequacy
+
+
+@pytest.mark.parametrize(
+    ("first", "name"),
+    [
+        (
+            "Chicken Slices, slow roasted, for dogs: nothing but chicken.",
+            "Chicken Slices, slow roasted, for dogs",
+        ),
+        ("Freeze-Dried Raw Toppers: Rabbit", "Freeze-Dried Raw Toppers: Rabbit"),
+    ],
+)
+def test_a_colon_in_the_first_line_makes_no_heading_of_a_name(first: str, name: str) -> None:
+    label = read_label(Source(f"{first}\n\nIngredients: chicken, rabbit\n", "-"))
+    assert label.product_name == name
