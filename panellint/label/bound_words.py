@@ -34,8 +34,9 @@ def bound_words() -> re.Pattern[str]:
     """Returns a search for words that bind a figure, the `word` in brackets or with a full stop."""
     digits = "|".join(data("words/amounts")["written"])  # "twenty-four percent (24 %)"
     return re.compile(
-        rf"[ \t]*\(?[ \t]*(?P<word>{_bounds()[1].pattern})\.?\s*\)?"
-        rf"|\b(?:(?:{digits})\b[ \t-]*)+(?:per ?cent\b)?\s*\(\s*$",
+        # A text may have blanks without end before a word: they are taken whole.
+        rf"(?:[ \t]*+\([ \t]*+|[ \t]*+)(?P<word>{_bounds()[1].pattern})\.?\s*\)?"
+        rf"|\b(?:(?:{digits})\b[ \t-]{{0,3}}){{1,4}}(?:per ?cent\b)?\s*\(\s*$",
         re.IGNORECASE,
     )
 

@@ -76,8 +76,8 @@ def check(seed: int, made: Callable[[int], str] = text_of) -> float:
 
 
 def test_no_text_breaks_reading_or_linting() -> None:
-    # 174,000 has fat of -3 %, which a long run fell over.
-    for seed in (*range(ORDINARY), 174_000, 2_001_479):
+    # Long runs fell over fat of -3 % (174,000) and were held up by tags without end (9,124,396).
+    for seed in (*range(ORDINARY), 174_000, 2_001_479, 9_124_396):
         check(seed)
 
 
