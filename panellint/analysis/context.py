@@ -23,7 +23,6 @@ from panellint.ingredients.resolve import identify
 from panellint.label.claims import Claim, claims_of
 from panellint.label.languages import language_of, languages_read
 from panellint.label.market_sign import MarketSign, market_sign
-from panellint.label.markup import without_markup
 from panellint.label.model import Bound, Guarantee, Label, Section, TextFault
 from panellint.label.reader import read_label
 from panellint.label.statements import species_in, species_named, stages_in
@@ -87,9 +86,7 @@ class LabelContext:
         printed: tuple[Label, Declaration] | None = None,
         sheet: Callable[[LabelContext], Sheet] | None = None,
     ) -> None:
-        self._given = source
-        #: The words of the text, blanks for what is markup; `label.source` is the text as it is.
-        self.source = without_markup(source)
+        self.source = source
         self.settings = settings
         self._asked_quick = quick
         self._printed = printed
@@ -127,7 +124,7 @@ class LabelContext:
     @cached_property
     def label(self) -> Label:
         """The neutral tree of what is printed."""
-        return self._printed[0] if self._printed else read_label(self._given, self.is_name)
+        return self._printed[0] if self._printed else read_label(self.source, self.is_name)
 
     def is_name(self, words: str, *languages: str) -> bool:
         """Whether words are the name of an ingredient in a language, any that is read if none is

@@ -5,6 +5,8 @@ from __future__ import annotations
 from panellint.core.source import Source
 from panellint.label.markup import without_markup
 from panellint.label.reader import read_label
+from panellint.lint.engine import lint
+from panellint.rulepacks.settings import Settings
 
 PAGE = (
     "<h1>Lamb &amp; Oat Dinner for Dogs</h1>\n<h2>Ingredients</h2><p>Lamb, oats, <b>salt</b>.</p>\n"
@@ -84,3 +86,10 @@ def test_the_signs_of_a_mail_and_the_numbers_of_parts_are_no_words() -> None:
     assert label.product_name == "Duck Dinner for Dogs"
     assert [(one.nutrient, one.bound.value) for one in label.guarantees] == [("moisture", "max")]
     assert without_markup(Source("fat > 10 %\nash > 2 %\n> 3 %\n", "-")).text.count(">") == 3
+
+
+def test_a_finding_stands_at_its_line_of_a_page() -> None:
+    text = "<p>Duck Dinner for Dogs</p>\n<p>Ingredients: potasium chloride, duck</p>\n"
+    result = lint(Source(text, "-"), Settings.default().with_market("us"), quick=True)
+    misspelt = next(found for found in result.findings if found.rule == "misspelt-name")
+    assert result.source.position(misspelt.span.start) == (2, 17)
