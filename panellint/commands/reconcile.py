@@ -57,6 +57,8 @@ def reconcile(
     from panellint.maker.sheet.read import is_sheet
 
     if sheets := is_sheet(label):
+        if labels := [path for path in batch if not is_sheet(path)]:
+            raise click.UsageError(f"The label comes first: reconcile {labels[0]} {label}")
         sources = list(_resting_on({label, *batch}))
         if not sources:
             note("no label rests on these sheets")

@@ -70,3 +70,9 @@ def test_what_holds_one_label_refuses_several(repository: Path) -> None:
     assert run("-f", "json", sheet).exit_code == 2
     assert run("a.panel", sheet, sheet).exit_code == 2
     assert run("-f", "json", "--quiet", "a.panel", sheet).exit_code == 0
+
+
+def test_a_label_behind_its_sheet_is_named(repository: Path) -> None:
+    swapped = run("sheets/duck-millet-freeze-dried.csv", "a.panel")
+    assert swapped.exit_code == 2
+    assert "The label comes first: reconcile a.panel sheets/duck" in swapped.stderr
