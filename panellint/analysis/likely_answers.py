@@ -10,12 +10,15 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from hashlib import sha256
 from typing import TYPE_CHECKING, Any
 
+from panellint.catalogue.model import Range
 from panellint.core.once import once
 from panellint.core.text import fold
 from panellint.nutrition.energy import factors
+from panellint.nutrition.tolerances import undeclared_at_most
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
+    from panellint.nutrition.forms import Form
     from panellint.results.likely import (
         HelpfulQuestion,
         LikelyPart,
@@ -44,10 +47,20 @@ def likely_of(context: LabelContext) -> Likely | None:
     return likely(
         context.formulas,
         context.label.guarantees,
-        context.form,
+        _form(context),
         calculated_kcal(context),
         sha256(fold(context.source.text).encode(errors="surrogatepass")).digest()[:16],
     )
+
+
+def _form(context: LabelContext) -> Form:
+    """Returns the form; where an analysis leaves the moisture out as one may of a dry food, with no
+    more of it than may go unsaid."""
+    form, unsaid = context.form, undeclared_at_most(context.market, "moisture")
+    if unsaid is None or form.moisture_class not in (None, "dry") or not context.label.guarantees:
+        return form
+    low = form.moisture_usual.low if form.moisture_usual else 0.0
+    return form._replace(moisture_usual=Range(min(low, unsaid), unsaid))
 
 
 def likely_share(context: LabelContext, weights: Weights) -> LikelyRange | None:

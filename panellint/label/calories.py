@@ -16,7 +16,7 @@ _FIGURE = re.compile(
     rf"(?P<per>100\s?g\b|kg|kilogram|g\b|"
     r"\d[\d.,/]*[ -]?(?:fl\.?\s?oz|oz|ounces?|ml)\b(?=\s*(?:[,;.()/\n\r]|$))|"
     r"(?:\d[\d.,/]*[ -]?(?:fl\.?\s?oz|oz|ounces?|g|ml|lb)\.?[ -]+)?"
-    r"[^\W\d_][\w -]{0,30}?(?=\s*(?:[,;.()/|&=~\n\r]|$|\d)|\s+(?:and|or)\b))",
+    r"[^\W\d_][\w -]{0,30}?(?=\s*(?:[,;.()/|&=~\n\r]|$|\d)|\s+(?:and|or|as|by|calc\w*|fed)\b))",
     re.IGNORECASE,
 )
 _SWAPPED = re.compile(
@@ -25,7 +25,9 @@ _SWAPPED = re.compile(
     re.IGNORECASE,
 )
 _GRAMS = re.compile(rf"\s*\(?\s*(?P<number>{NUMBER})\s*g(?:rams?)?\b", re.IGNORECASE)
-_METHOD = re.compile(r"\b(ca[lI1|]c(?:u\w+)?|fed|feeding\s+t(?:rial|est))\b", re.IGNORECASE)
+_METHOD = re.compile(
+    r"\b(ca[lI1|]c(?:u\w+)?|(?<!\bas[ -])fed|feeding\s+t(?:rial|est))\b", re.IGNORECASE
+)
 _PER = {"kilogram": "kg", "100g": "100g"}
 #: Words that begin an energy statement on a line of its own.
 STATEMENT = re.compile(

@@ -58,7 +58,7 @@ def target_sentence(target: CarbohydrateTarget, likely: LikelyPart | None) -> st
             else f"of the {basis} {says}"
         )
     ends = f"{number(target['low'])} to {number(target['high'])} %"
-    return f"Practice: {ends}. This food: {'; '.join(words)}."
+    return f"Practice aims for {ends} carbohydrate. This food: {'; '.join(words)}."
 
 
 def untold(part: str, likely: Mapping[str, LikelyPart], value: float) -> str:

@@ -75,7 +75,7 @@ def _table(
     daily = {} if need is None else dict.fromkeys((inside[0][0].context.species or ANY, ANY), need)
     comparison = compare(rows, basis="dry matter", sort_by="name", needs=daily, own=own)
     by_place = {int(row["path"]): row for row in comparison["foods"]}
-    headings = ["Food", "Form", "Protein", "Fat", "Carbohydrate", "Meat", "kcal/kg"]
+    headings = ["Food", "Form", "Protein", "Fat", "Carbohydrate", "Meat", "kcal/kg as fed"]
     priced = any(row["cost_per_1000_kcal"] is not None for row in comparison["foods"])
     headings += ["1000 kcal cost"] * priced + ["g a day"] * (need is not None)
     lines = []

@@ -90,13 +90,15 @@ def owner(context: LabelContext) -> Owner:
 
 
 def _meat(context: LabelContext) -> LikelyRange | None:
-    kinds = data("words/sheet")["meat"]
-    weights = {
-        leaf.path: 1
-        for leaf in context.formulas.tree.leaves
-        if not leaf.rest and leaf.ingredient.match and leaf.ingredient.match.known.kind in kinds
-    }
-    return likely_share(context, weights) if weights else None
+    meat = {*data("words/sheet")["meat"], *data("words/sheet")["meat-groups"]}
+    weights: dict[tuple[int, ...], int] = {}
+    for leaf in sorted(context.formulas.tree.leaves, key=lambda leaf: len(leaf.path)):
+        known = leaf.ingredient.match.known if leaf.ingredient.match else None
+        counts = known is not None and not meat.isdisjoint((known.kind, known.id))
+        # The weight of a group of which only some is named counts for what is in it, too.
+        above = sum(weights.get(leaf.path[:depth], 0) for depth in range(1, len(leaf.path)))
+        weights[leaf.path] = counts - above
+    return likely_share(context, weights) if any(weights.values()) else None
 
 
 def _entries(
@@ -147,13 +149,13 @@ def how_much(owner: Owner) -> Iterator[Paragraph]:
     """Yields the likely meat and carbohydrate, and what the water hides."""
     if owner.meat is not None:
         yield Paragraph(
-            f"Meat and fish likely make up {band_words(owner.meat)} of the mix. "
-            "Fresh meat is weighed with its own water."
+            f"Meat and fish likely make up {band_words(owner.meat)} of the mix; organs, meals and "
+            "by-products count as meat. Fresh meat is weighed with its own water."
         )
     if owner.carbohydrate is not None:
         yield Paragraph(
-            f"Starch and sugar (carbohydrate) likely make up {band_words(owner.carbohydrate)} of "
-            "the food when its water is left out."
+            "Carbohydrate (starch, sugar and some fibre) likely makes up "
+            f"{band_words(owner.carbohydrate)} of the food when its water is left out."
         )
     if owner.target is not None and owner.carbohydrate is not None and owner.group != "other":
         yield Paragraph(_of_target(owner.target))
@@ -214,8 +216,19 @@ def promise_words(owner: Owner) -> Iterator[Text]:
                 settled += f" {_of_ten(kept)} keep it."
         quoted = Printed(promise["text"], owner.context.language)
         yield ("“", quoted, f"”: {asks}{settled}")
-    if not owner.promises:
+    missing = list(_missing(owner.context))
+    yield from missing
+    if not owner.promises and not missing:
         yield "The name does not promise how much of anything is in it, or that cannot be judged."
+
+
+def _missing(context: LabelContext) -> Iterator[Text]:
+    """Yields what the name names and the list does not declare under that name."""
+    for promise in context.promises:
+        names = [named.name for named in promise.named if not context.supported[named.span]]
+        if names and not promise.tier.startswith("flavour"):
+            quoted = Printed(promise.text, context.language)
+            yield ("“", quoted, f"”: The list has no {listed(names, 'or')} under that very name.")
 
 
 def _of_ten(part: float) -> str:

@@ -27,6 +27,9 @@ from panellint.tasks.food import Food, costs_of, food_of, measures_of, money_of
 
 _AMOUNT = re.compile(rf"(?P<number>{NUMBER_OR_FRACTION})\s*(?P<unit>%|[^\W\d_][\w .]*)?")
 
+#: What a food gives where nobody says its part.
+_EVEN = "an even part"
+
 
 class Part(NamedTuple):
     """What is asked of a food: its kcal where the amount is fixed, else its share of the energy
@@ -113,7 +116,7 @@ def read_part(text: str, food: Food) -> Part:
     """
     words, written = one_line(text).lower(), data("words/household")
     if not words or words in written["rest"]:
-        return Part(words or "an even part")
+        return Part(words or _EVEN)
     if words in written["shares"]:
         return Part(words, share=written["shares"][words])
     match = _AMOUNT.fullmatch(words)
@@ -248,6 +251,8 @@ def _notes(dishes: Sequence[_Dish], need: DailyNeed) -> Iterator[str]:
     shared = [dish for dish in dishes if dish.part.kcal is None]
     if len(shared) > 1:
         yield "Parts are parts of the energy, not of the weight."
+    if len(shared) == len(dishes) > 1 and {dish.part.words for dish in dishes} == {_EVEN}:
+        yield "No part was given: each food gives the same energy. `--part` sets others."
     for dish in dishes:
         facts = dish.food.statement.facts
         if not facts.kcal_per_kg:

@@ -212,6 +212,8 @@ def test_guarantees_as_printed(printed: str, read: str) -> None:
     [
         ("(calculated): 3,500 kcal/kg, 390 kcal per cup", ["3500 kg", "390 cup"], "calculated"),
         (": 1,165 kcal ME/kg (fed); 99 kcal per 3 oz can", ["1165 kg", "99 can"], "fed"),
+        (": 420 kcal/cup calculated", ["420 cup"], "calculated"),
+        (": 420 kcal per cup as fed", ["420 cup"], None),
         (": 380 kcal/100 g", ["380 100g"], None),
         (": 26 kcal/biscuit (8 g)", ["26 biscuit"], None),
         (": -3,500 kcal/kg", ["-3500 kg"], None),

@@ -332,3 +332,26 @@ def test_names_are_listed_and_figures_stand_as_the_label_prints_them():
     assert "Starch comes with rice and potatoes." in text
     assert "its 9.5 % protein" in text
     assert "unknown" not in words(range_page([told(NOTHING), told(DRY)], "a day"))
+
+
+def test_groups_of_feed_materials_are_meat_and_count_once():
+    """50 % of a group with 10 % chicken in it and 8 % fish: 58 %, each to half a point."""
+    food = told(
+        "Market: eu\nProduct name: Quillbrook Larder Patée\nComplete pet food for cats\n"
+        "Composition: meat and animal derivatives 50 % (of which chicken 10 %, milk 4 %), fish and "
+        "fish derivatives 8 % (of which salmon 5 %), minerals\nAnalytical constituents: protein "
+        "10.5 %, fat content 5.5 %, crude fibre 0.4 %, crude ash 2.2 %, moisture 80 %\n"
+    )
+    assert food.meat is not None
+    assert 53 - 1.5 <= food.meat["low"] <= food.meat["high"] <= 55 + 1.5
+
+
+def test_a_name_whose_ingredient_the_list_does_not_have():
+    text = DRY.replace("Chicken Formula", "Chicken & Barley Recipe")
+    assert "Recipe Kibble”: The list has no chicken under that very name." in page(text)
+    assert "The name does not promise" not in page(text)
+    assert "under that very name" not in page(WET)
+
+
+def test_carbohydrate_is_not_all_starch_and_sugar():
+    assert "Carbohydrate (starch, sugar and some fibre) likely makes up" in page(DRY)

@@ -209,3 +209,10 @@ def test_a_blend_has_measures_cost_and_warns_of_what_is_not_said_to_be_complete(
     assert day["without_price"] == ["Quillbrook Larder Topper"]
     assert data["completeness"]["over"]
     assert "not complete; that is more than the customary 10 %" in " ".join(data["words"])
+
+
+def test_even_parts_that_nobody_asked_for_are_named():
+    labels = [api.Label(KIBBLE), api.Label(CAN)]
+    note = "No part was given: each food gives the same energy. `--part` sets others."
+    assert note in api.plan(labels, 20.0)["notes"]
+    assert note not in api.plan(labels, 20.0, parts=["half", "rest"])["notes"]

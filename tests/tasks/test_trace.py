@@ -392,3 +392,11 @@ def test_animal_fat_is_of_mammals_and_birds(sought: str, reached: bool) -> None:
     fat, gelatin = (query.catalogue.known(name) for name in ("animal-fat", "gelatin"))
     assert (query.level("animal fat", fat, True) is not None) is reached
     assert (query.level("gelatin", gelatin, True) is not None) is (sought != "shellfish")
+
+
+def test_what_was_not_all_read_is_not_counted_as_free_of_it(label):
+    label("Ingredients: duck, rice", "a.panel")
+    label("Ingredients: beef, rice", "b.panel")
+    folder = Path(label("Ingredients: beef, quarnip", "c.panel")).parent
+    done = run("duck", str(folder))
+    assert "1 contains duck, 0 more may contain it, 1 does not, 1 is not cleared" in done.output

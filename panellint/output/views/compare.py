@@ -60,7 +60,7 @@ def _figures(foods: Sequence[ComparedFood]) -> Iterator[Block]:
         ]
         for at, food in enumerate(foods, start=1)
     ]
-    heads = ["", *(_HEADS.get(part, part) for part in parts), "kcal/kg"]
+    heads = ["", *(_HEADS.get(part, part) for part in parts), "kcal/kg as fed"]
     yield table(heads, rows)
     if any(food["assumed"] for food in foods):
         yield Paragraph("* usual for such a food, not declared.")

@@ -32,8 +32,15 @@ def view(data: Trace) -> Iterator[Block]:
     sure = {_file(reached) for reached in data["reached"] if reached["level"] == "contains"}
     contain = "contains" if len(sure) == 1 else "contain"
     contain = f"{len(sure)} {contain} {data['name']}, {len(reached - sure)} more may contain it"
-    clear = len(data["not_reached"])
-    yield Heading(2, f"{contain}, {clear} {'does' if clear == 1 else 'do'} not.")
+    unsure = sum(
+        any(words.startswith(f"{path}:") for words in data["unread"])
+        for path in data["not_reached"]
+    )
+    clear = len(data["not_reached"]) - unsure
+    contain += f", {clear} {'does' if clear == 1 else 'do'} not"
+    if unsure:
+        contain += f", {unsure} {'is' if unsure == 1 else 'are'} not cleared: not all was read"
+    yield Heading(2, f"{contain}.")
     yield Paragraph(data["caution"], indent=0)
 
 

@@ -284,3 +284,16 @@ def test_the_question_is_the_one_that_narrows_what_is_asked_for() -> None:
     assert {one["basis"] for one in carbohydrate} == {"dry_matter"}
     assert "protein" in protein[0]["ask"]
     assert [one["ask"] for one in protein] != [one["ask"] for one in carbohydrate]
+
+
+@pytest.mark.parametrize("market", ["uk", "eu"])
+def test_moisture_that_may_go_unsaid_is_little(market):
+    """An analysis without moisture: at most 14 % may go unsaid (767/2009, annex I, point 6)."""
+    text = (
+        f"Market: {market}\nProduct name: Quillbrook Larder Turkey\nComplete pet food for dogs\n"
+        "Composition: dried turkey 24 %, sweet potato, peas, beet pulp, minerals\n"
+        "Analytical constituents: crude protein 27 %, fat content 15 %, crude fibre 3 %, ash 8 %\n"
+    )
+    protein = api.nutrition(text)["likely"]["protein"]
+    # 27 % as declared, a tenth of it for analysis, and 2 points of moisture beyond 14 %.
+    assert protein["dry_matter"]["high"] <= 27 * 1.1 / (1 - 0.16)
