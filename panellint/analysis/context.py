@@ -74,7 +74,7 @@ class LabelContext:
     `printed` is the label with its declaration where both are known already (a food of which
     only the components are known has no text to read); else the source is read. `sheet` weighs
     the food: it is called once, with this context. Make one with `LabelContext.of` or, of
-    components, with `panellint.maker.components`.
+    components, with `panellint.maker.context`.
     """
 
     def __init__(

@@ -10,11 +10,10 @@ from panellint.core.errors import NotComputable
 from panellint.core.numbers import first_decimal
 from panellint.core.once import once
 from panellint.nutrition.assessment import Assessment
-from panellint.nutrition.bounds import ContentBounds
+from panellint.nutrition.bounds import AnalysisLine, ContentBounds, read_lines
 from panellint.nutrition.energy import kcal_per_kg
 from panellint.nutrition.forms import Ash, Form
-from panellint.nutrition.guaranteed import AnalysisLine, read_lines
-from panellint.nutrition.ranges import content_range
+from panellint.nutrition.mixture import content_range
 from panellint.nutrition.statement import NutritionInput, Refused, Step, refusal
 from panellint.rulepacks.data import data
 

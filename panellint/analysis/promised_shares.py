@@ -1,25 +1,80 @@
-"""The percentages that a promise of the product's name asks for, by the rule that reads it.
+"""Named ingredients with the declared entries that bear their own names, and the percentages that a
+promise of the product's name asks of them, by the rule that reads it.
 
 The parameters, all percentages, are those of the check `named-share`.
 """
 
-from collections.abc import Iterator, Mapping
+import re
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
 from functools import lru_cache
-from typing import Any
+from typing import Any, NamedTuple
 
 from panellint.analysis.context import LabelContext
-from panellint.analysis.named_support import (
-    Support,
-    all_declared,
-    names_of,
-    support_of,
-    weights_of,
-)
+from panellint.core.phrases import listed
+from panellint.ingredients.model import Ingredient
 from panellint.ingredients.product_name import Named, Promise
 from panellint.rulepacks.model import Rule
 from panellint.rulepacks.settings import order_readings
 from panellint.shares.model import Base, Condition, Number, Path
+
+
+class Backed(NamedTuple):
+    """A named ingredient with the declared entries that bear its own name."""
+
+    named: Named
+    entries: tuple[Ingredient, ...]
+
+
+Support = Sequence[Backed]
+
+
+def support_of(named: Iterable[Named], context: LabelContext) -> Support:
+    """Each named ingredient with its entries, in the order of the name. An unknown entry with its
+    main word ("lamb carcase with meat") may be one, so that no share is missed for it alone."""
+    unknown = context.once(unknown_names)
+    return [
+        Backed(
+            name,
+            (
+                *context.supported[name.span],
+                *(entry for entry in unknown if shares_a_word(name.name, entry.name)),
+            ),
+        )
+        for name in named
+    ]
+
+
+def unknown_names(context: LabelContext) -> list[Ingredient]:
+    """The declared names that the catalogue does not know; one of them could be the ingredient."""
+    return [
+        entry
+        for entry in context.entries
+        if entry.match is None and entry.name and not entry.members
+    ]
+
+
+def shares_a_word(name: str, text: str) -> bool:
+    """True where a word of a text begins with the main word of a name, singular or plural."""
+    stem = name.split()[-1].lower().rstrip("s")
+    return bool(stem) and re.search(rf"(?<!\w){re.escape(stem)}", text, re.IGNORECASE) is not None
+
+
+def all_declared(support: Support) -> bool:
+    """False where a named ingredient is declared nowhere under its own name."""
+    return all(entries for _, entries in support)
+
+
+def weights_of(support: Support) -> dict[Path, Number]:
+    """All entries at full weight: what the named ones are together, each entry once."""
+    return {ingredient.path: 1 for _, entries in support for ingredient in entries}
+
+
+def names_of(support: Support) -> str:
+    """ "duck", "duck and millet together"."""
+    names = listed(named.name for named, _ in support)
+    return f"{names} together" if len(support) > 1 else names
+
 
 _CONDITIONS = (
     "together-at-least",

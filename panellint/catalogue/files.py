@@ -89,7 +89,7 @@ def figure_inputs() -> list[Path]:
     nutrients = rules_folder() / "nutrients" / "nutrients.yaml"
     tables = [folder() / f"{stem}.yaml" for stem in ("classes", *FIGURE_TABLES)]
     inputs = [*ingredient_files(), *generated_files(), *tables, nutrients, _analyses()]
-    return [*inputs, *_code("merge")]
+    return [*inputs, *_code("compile")]
 
 
 def closes_within() -> float:

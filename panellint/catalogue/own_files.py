@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 from pydantic import BeforeValidator, Field
 
 from panellint.catalogue import files
-from panellint.catalogue.merge import close
+from panellint.catalogue.compile import close
 from panellint.catalogue.model import ANYTHING, PARTS, CatalogueEntry
 from panellint.core.errors import Fault, InputError
 from panellint.core.phrases import listed

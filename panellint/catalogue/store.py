@@ -360,6 +360,6 @@ def _names() -> dict[str, Any]:
 
 
 def _figures() -> dict[str, Any]:
-    from panellint.catalogue.merge import compiled
+    from panellint.catalogue.compile import figures
 
-    return compiled()
+    return figures()

@@ -30,7 +30,7 @@ from panellint.output.render_options import RenderOptions
 
 if TYPE_CHECKING:
     from panellint.lint.runner.baseline import Baseline
-    from panellint.lint.runner.policy import Policy
+    from panellint.lint.runner.git import Policy
     from panellint.rulepacks.settings import Settings
 
 MOST_UNNEEDED = 10
@@ -220,7 +220,7 @@ def _policy(revision: str | None, untrusted: bool) -> Policy | None:
         return None
     from tempfile import TemporaryDirectory
 
-    from panellint.lint.runner.policy import Policy, policy_of
+    from panellint.lint.runner.git import Policy, policy_of
 
     if revision is None:
         return Policy()

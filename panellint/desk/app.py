@@ -11,7 +11,7 @@ from panellint import __version__
 from panellint.core.errors import InputError, NotComputable, PanellintError
 from panellint.desk.answers import KINDS, Asked, answer
 from panellint.desk.folder import LARGEST, Folder
-from panellint.nutrition.requirements import ways_of_life
+from panellint.nutrition.energy import ways_of_life
 from panellint.output.templates import templates
 from panellint.report.page import STYLE
 from panellint.rulepacks.settings import Settings

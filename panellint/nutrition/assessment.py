@@ -11,8 +11,8 @@ from panellint.catalogue.model import Range
 from panellint.core.errors import ContradictoryFigures, ImpossibleFigure, NotComputable
 from panellint.core.numbers import decimal
 from panellint.nutrition import energy as me
-from panellint.nutrition import ranges
-from panellint.nutrition.adequacy import Adequacy, Ratio, ratio
+from panellint.nutrition import mixture
+from panellint.nutrition.adequacy import Adequacy, Ratio, judged, ratio
 from panellint.nutrition.bases import (
     PARTS,
     Analysis,
@@ -22,7 +22,6 @@ from panellint.nutrition.bases import (
 )
 from panellint.nutrition.blending import with_water
 from panellint.nutrition.bounds import ContentBounds, box, near_the_truth
-from panellint.nutrition.claimed_profile import judged
 from panellint.nutrition.profiles import is_under_fediaf
 from panellint.nutrition.statement import (
     Box,
@@ -167,7 +166,7 @@ class Assessment:
     @cached_property
     def _sound(self) -> Step[bool]:
         try:
-            ranges.check_box(self._guaranteed)
+            mixture.check_box(self._guaranteed)
         except ContradictoryFigures as fault:
             return Step(False, refusal("guarantees", fault))
         return Step(True)
@@ -203,7 +202,7 @@ class Assessment:
         widest: tuple[Box, tuple[str, ...]] = (self._guaranteed, ("guarantees",))
         usual = self._usual()
         try:
-            ranges.check_box(usual)
+            mixture.check_box(usual)
         except ContradictoryFigures as fault:
             note = f"with guarantees printed near the truth the figures fit no food: {fault.reason}"
             return Step((widest,), notes=(note,))
@@ -229,9 +228,9 @@ class Assessment:
         for bounds, rests_on in self.boxes:
             try:
                 wide = (
-                    ranges.content_range(bounds, part, basis)
+                    mixture.content_range(bounds, part, basis)
                     if part
-                    else ranges.energy_range(bounds)
+                    else mixture.energy_range(bounds)
                 )
                 results.append((wide, rests_on))
             except NotComputable:
@@ -303,7 +302,7 @@ class Assessment:
         if label is None:
             return None
 
-        reach = ranges.energy_range(self.widest) if self.widest else None
+        reach = mixture.energy_range(self.widest) if self.widest else None
         possible = None if reach is None else reach.low - 1e-6 <= label <= reach.high + 1e-6
         apart = label - computed
         return LabelEnergy(label, self.facts.kcal_method, apart, 100 * apart / computed, possible)

@@ -14,7 +14,7 @@ from panellint.catalogue.model import Range
 from panellint.core.errors import ContradictoryFigures, ImpossibleFigure, MissingFigure
 from panellint.core.numbers import check_amount, decimal
 from panellint.nutrition.bases import PARTS, Analysis
-from panellint.nutrition.ranges import extremes
+from panellint.nutrition.mixture import extremes
 
 _SAME = 1e-12
 

@@ -9,7 +9,7 @@ from dataclasses import replace
 
 from panellint.core.phrases import capital, counted
 from panellint.core.text import fold_name
-from panellint.nutrition.requirements import DailyNeed
+from panellint.nutrition.energy import DailyNeed
 from panellint.output.document import Heading, Items, Paragraph, Printed, Ranges, Table, money
 from panellint.output.render_options import CAUTION
 from panellint.report.blocks import Block

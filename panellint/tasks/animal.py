@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 from panellint.core.errors import PanellintError
 from panellint.core.records import to_data
-from panellint.nutrition.requirements import DailyNeed, daily_energy, losing_energy
+from panellint.nutrition.energy import DailyNeed, daily_energy, losing_energy
 from panellint.nutrition.serialize import PLACES
 from panellint.results.foods import AnimalNeed
 

@@ -14,8 +14,7 @@ from panellint.core.records import to_data
 from panellint.nutrition import blending
 from panellint.nutrition.assessment import Assessment
 from panellint.nutrition.bases import PARTS, Analysis
-from panellint.nutrition.energy import factors, modified_atwater
-from panellint.nutrition.requirements import DailyNeed
+from panellint.nutrition.energy import DailyNeed, factors, modified_atwater
 from panellint.nutrition.serialize import PLACES, rounded
 from panellint.nutrition.targets import Target
 from panellint.results.foods import (

@@ -7,7 +7,7 @@ from panellint.core.errors import ImpossibleFigure
 from panellint.core.records import to_data
 from panellint.nutrition.assessment import Assessment
 from panellint.nutrition.bases import PARTS, on_energy
-from panellint.nutrition.requirements import DailyNeed
+from panellint.nutrition.energy import DailyNeed
 from panellint.nutrition.serialize import PLACES, target_of
 from panellint.results.foods import ComparedFood, Comparison
 from panellint.results.likely import LikelyPart

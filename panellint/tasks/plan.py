@@ -17,7 +17,7 @@ from panellint.core.text import one_line
 from panellint.core.units import unit_of
 from panellint.label.feeding import read_directions, unit_name
 from panellint.nutrition import blending
-from panellint.nutrition.requirements import DailyNeed
+from panellint.nutrition.energy import DailyNeed
 from panellint.nutrition.serialize import PLACES, rounded
 from panellint.results import foods as shapes
 from panellint.rulepacks.data import data

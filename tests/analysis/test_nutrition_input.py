@@ -6,7 +6,7 @@ from panellint import api
 from panellint.analysis.context import LabelContext
 from panellint.analysis.nutrition_input import cost_of, facts_of, ranges_by_shares, statement_of
 from panellint.core.source import Source
-from panellint.nutrition.ranges import content_range
+from panellint.nutrition.mixture import content_range
 from panellint.report.kinds import document
 from panellint.rulepacks.settings import Settings
 

@@ -27,14 +27,14 @@ print(time.perf_counter() - start)
 """
 COMPILE = """
 import time
-from panellint.catalogue import compile, files, merge
+from panellint.catalogue import compile, files
 start = time.perf_counter()
 for path in dict.fromkeys((*files.name_inputs(), *files.figure_inputs())):
     if path.suffix == ".yaml":
         files.read(path)
 read = time.perf_counter()
 compile.names()
-merge.compiled()
+compile.figures()
 print((time.perf_counter() - read) / (read - start) if {ratio} else time.perf_counter() - start)
 """
 

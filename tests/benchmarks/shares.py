@@ -27,7 +27,7 @@ from panellint.shares.exact.declaration_bounds import OrderAnswers  # noqa: E402
 from panellint.shares.model import Base, Condition  # noqa: E402
 from panellint.shares.premises import DEFAULT, Premise  # noqa: E402
 from panellint.shares.solver.formula_set import Formulas  # noqa: E402
-from panellint.shares.solver.program import Program  # noqa: E402
+from panellint.shares.solver.problem import Program  # noqa: E402
 from tests.shares.honest import honest_label  # noqa: E402
 
 RANDOM = 40

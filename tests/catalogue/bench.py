@@ -15,8 +15,7 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from panellint.catalogue import files
-from panellint.catalogue.compile import entries
-from panellint.catalogue.merge import Merger
+from panellint.catalogue.compile import Merger, entries
 from rules.tables.generate import FOLDER, figures_of
 from rules.tables.rows import Tables
 

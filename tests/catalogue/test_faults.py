@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 import yaml
 
-from panellint.catalogue import Catalogue, compile, files, merge
+from panellint.catalogue import Catalogue, compile, files
 from panellint.core.errors import InputError
 from panellint.core.paths import rules_folder
 
@@ -100,7 +100,7 @@ def test_one_name_may_differ_between_the_regions(rules: Path) -> None:
 def test_faults_of_figures(rules: Path, text: str, message: str) -> None:
     path = add(rules, text)
     with pytest.raises(InputError, match=message) as caught:
-        merge.compiled()
+        compile.figures()
     fault = caught.value.faults[0]
     assert (fault.path, fault.line) == (str(path), 3)
 

@@ -15,8 +15,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from panellint.catalogue import files, load
+from panellint.catalogue.composing import state_ranges
 from panellint.catalogue.model import PARTS, Range
-from panellint.catalogue.states import state_ranges
 from panellint.core.paths import rules_folder
 
 FOLDER = rules_folder() / "ingredients"

@@ -3,8 +3,7 @@
 import pytest
 
 from panellint.core.errors import ContradictoryFigures, ImpossibleFigure, MissingFigure
-from panellint.nutrition.bounds import ContentBounds
-from panellint.nutrition.guaranteed import AnalysisLine, read_lines
+from panellint.nutrition.bounds import AnalysisLine, ContentBounds, read_lines
 from panellint.nutrition.nutrients import unit_of
 
 

@@ -9,7 +9,7 @@ from panellint.catalogue.model import Range
 from panellint.core.errors import ContradictoryFigures, ImpossibleFigure
 from panellint.nutrition.bases import PARTS
 from panellint.nutrition.bounds import ContentBounds, box
-from panellint.nutrition.ranges import (
+from panellint.nutrition.mixture import (
     check_box,
     content_range,
     energy_range,

@@ -3,7 +3,7 @@
 import pytest
 
 from panellint.core.errors import ImpossibleFigure
-from panellint.nutrition.requirements import (
+from panellint.nutrition.energy import (
     daily_energy,
     ways_of_life,
 )

@@ -13,7 +13,7 @@ import pytest
 from panellint import api
 from panellint.analysis.context import LabelContext
 from panellint.core.source import Source
-from panellint.nutrition.requirements import daily_energy
+from panellint.nutrition.energy import daily_energy
 from panellint.output import terminal
 from panellint.output.document import Items, Paragraph, Printed, Text
 from panellint.output.render_options import CAUTION, RenderOptions

@@ -14,7 +14,7 @@ from panellint.shares.model import Base, Condition, Verdict
 from panellint.shares.premises import DEFAULT, Premise
 from panellint.shares.solver.constraints import Terms
 from panellint.shares.solver.formula_set import Formulas
-from panellint.shares.solver.program import Program
+from panellint.shares.solver.problem import Program
 
 from .labels import declare, guarantee, ranges_by_name
 

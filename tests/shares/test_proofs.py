@@ -21,7 +21,7 @@ from panellint.label.model import Bound
 from panellint.shares.model import Base, Condition, Verdict
 from panellint.shares.premises import CHOICES, LITERATURE, Premise
 from panellint.shares.solver.formula_set import Formulas
-from panellint.shares.solver.program import Program
+from panellint.shares.solver.problem import Program
 
 from .honest import honest_label
 from .labels import declare, entry, guarantee, percent, ranges_by_name

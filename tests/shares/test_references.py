@@ -10,8 +10,8 @@ from itertools import product
 
 import pytest
 
+from panellint.shares.exact.corners import play
 from panellint.shares.exact.declaration_bounds import OrderAnswers
-from panellint.shares.exact.matrix_game import play
 from panellint.shares.model import Base, Condition, Verdict
 from panellint.shares.solver.formula_set import Formulas
 from panellint.shares.solver.problem import System

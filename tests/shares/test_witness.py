@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from panellint.analysis.context import LabelContext
-from panellint.analysis.named_support import support_of, weights_of
+from panellint.analysis.promised_shares import support_of, weights_of
 from panellint.catalogue.model import Range
 from panellint.core.source import Source, read
 from panellint.shares.exact.feasible_recipe import Witnesses

@@ -8,9 +8,8 @@ from panellint.core.errors import ImpossibleFigure, MissingFigure
 from panellint.nutrition.assessment import Assessment
 from panellint.nutrition.bases import Analysis
 from panellint.nutrition.bounds import ContentBounds
-from panellint.nutrition.energy import modified_atwater
+from panellint.nutrition.energy import daily_energy, modified_atwater
 from panellint.nutrition.forms import form_of
-from panellint.nutrition.requirements import daily_energy
 from panellint.nutrition.statement import NutritionInput
 from panellint.nutrition.targets import Target
 from panellint.tasks.blend import Portion, blend, portion_of, portion_of_known

@@ -7,8 +7,8 @@ from hypothesis import strategies as st
 from panellint.core.errors import ImpossibleFigure
 from panellint.nutrition.assessment import Assessment
 from panellint.nutrition.bounds import ContentBounds
+from panellint.nutrition.energy import daily_energy
 from panellint.nutrition.forms import form_of
-from panellint.nutrition.requirements import daily_energy
 from panellint.nutrition.statement import NutritionInput
 from panellint.output.document import Table
 from panellint.output.views.compare import view

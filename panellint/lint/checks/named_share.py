@@ -11,15 +11,16 @@ from decimal import ROUND_CEILING, Decimal
 from fractions import Fraction
 
 from panellint.analysis.context import LabelContext
-from panellint.analysis.named_support import (
+from panellint.analysis.promised_shares import (
     Backed,
     Support,
     all_declared,
+    asked_of,
+    conditions,
     names_of,
     support_of,
     weights_of,
 )
-from panellint.analysis.promised_shares import asked_of, conditions
 from panellint.catalogue.model import CatalogueEntry
 from panellint.core.findings import Certainty, Observation, State
 from panellint.core.numbers import first_decimal
@@ -33,9 +34,8 @@ from panellint.ingredients.product_name import Named, Promise
 from panellint.ingredients.selector import Choice
 from panellint.label.declaration.percentages import base_stated
 from panellint.label.model import PercentOf
-from panellint.lint.checks.support.descending import between
 from panellint.lint.checks.support.free_text import free_text
-from panellint.lint.checks.support.phrases import certainty_of, declared_here
+from panellint.lint.checks.support.phrases import between, certainty_of, declared_here
 from panellint.rulepacks.data import data
 from panellint.rulepacks.model import Rule
 from panellint.shares.model import (

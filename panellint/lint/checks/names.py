@@ -5,17 +5,23 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 
 from panellint.analysis.context import LabelContext
-from panellint.analysis.named_support import all_declared, shares_a_word, support_of, unknown_names
+from panellint.analysis.promised_shares import (
+    all_declared,
+    shares_a_word,
+    support_of,
+    unknown_names,
+)
 from panellint.core.findings import Certainty, Observation, State
 from panellint.core.phrases import capital, listed
 from panellint.core.source import Span
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.product_name import Named
-from panellint.lint.checks.support.descending import heavier_by_figures, marker_before
 from panellint.lint.checks.support.phrases import (
     are,
     certainty_of,
     declared_here,
+    heavier_by_figures,
+    marker_before,
 )
 from panellint.rulepacks.model import Rule
 from panellint.shares.model import Number, Path

@@ -1,14 +1,17 @@
-"""Starches with a high human glycaemic index, where they can be a main part of the food.
+"""Starches and gums: a high human glycaemic index where they can be a main part of the food, and
+whether they bind or fill at the place where they stand.
 
 The index belongs to a food in the form that was tested; what is parted from a plant (starch,
 protein, fibre) has none of its own unless somebody tested it. ISO 26642:2010 sets the classes. A
-value that was not read first-hand is said to be such.
+value that was not read first-hand is said to be such. What binds is a judgement of the trade; the
+bound that decided and the published range are named apart from it.
 """
 
 from collections.abc import Iterator
 
 from panellint.analysis.context import LabelContext
 from panellint.analysis.list_position import ListPosition, standing
+from panellint.analysis.starch_roles import answers
 from panellint.catalogue.model import Glycaemic
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.numbers import number
@@ -68,3 +71,23 @@ def _spelled_out(entry: Ingredient, stands: ListPosition, tested: list[Glycaemic
 def _proof(entry: Ingredient, tested: Glycaemic) -> str:
     memory = "" if tested.confirmed else ", from memory"
     return f"{entry.name}: {number(tested.value)} for {tested.form} ({tested.source}{memory})"
+
+
+def role(context: LabelContext, rule: Rule) -> Iterator[Observation]:
+    """Finds the starches and gums of which the answer (they bind, or fill) is the rule's."""
+    wanted = rule.parameters.text("answer")
+    for answer in answers(context, rule.parameters):
+        if answer.which == wanted:
+            yield Observation(
+                answer.entry.name_span,
+                Certainty.PRACTICE,
+                values={
+                    "name": answer.entry.name,
+                    "why": answer.why,
+                    "published": answer.published,
+                    "form": context.form.id,
+                    **answer.stands.values,
+                },
+                rests_on=answer.stands.rests_on,
+                proof=answer.sources,
+            )

@@ -1,5 +1,5 @@
 """What the linter's user notes beside a label ("Market: eu", "Form: kibble"), where nothing of it
-is understood."""
+is understood; and the market of a label on which nobody notes it, by the label's own words."""
 
 from collections.abc import Iterator
 
@@ -11,7 +11,7 @@ from panellint.label.statements import species_named, stages_in
 from panellint.nutrition.forms import UNKNOWN, form_ids, form_in
 from panellint.rulepacks.data import data
 from panellint.rulepacks.model import Rule
-from panellint.rulepacks.settings import markets, markets_in
+from panellint.rulepacks.settings import markets, markets_in, the_market, usual_market
 
 
 def not_understood(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -50,3 +50,15 @@ def _known(context: LabelContext, kind: str) -> tuple[str, ...]:
     if kind == "life-stage":
         return tuple(stage["stage"] for stage in data("words/statements")["stages"])
     return context.catalogue.languages if kind == "language" else markets()
+
+
+def by_words(context: LabelContext, rule: Rule) -> Iterator[Observation]:
+    """Finds a label whose market nobody names and whose words are of another than the usual one."""
+    sign = context.market_sign
+    if sign and sign.market != usual_market():
+        values = {
+            "printed": one_line(context.source.slice(sign.span)),
+            "market": the_market(sign.market),
+            "id": sign.market,
+        }
+        yield Observation(sign.span, Certainty.PRACTICE, values)

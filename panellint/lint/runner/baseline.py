@@ -3,6 +3,10 @@
 The file is JSON, made to be read in a review: by label (its path from the folder of the
 baseline), the rule, the marked words and the fingerprint of each finding. A label that was moved
 takes over what was known of the one that is gone and agrees with it most.
+
+A fingerprint holds while the label around its finding changes: it is made of the rule, the
+beginning of the marked words, and a number that counts those that agree in both. What else stands
+on the line, where the line and the file are, and a rule's new wording leave it as it was.
 """
 
 from __future__ import annotations
@@ -10,17 +14,42 @@ from __future__ import annotations
 import json
 import os
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import asdict, dataclass
+from hashlib import blake2b
 from pathlib import Path
 from typing import Any
 
 from panellint.core.errors import Fault, InputError
 from panellint.core.files import relative
-from panellint.core.source import read
+from panellint.core.findings import Finding
+from panellint.core.source import Source, read
 from panellint.core.text import one_line
-from panellint.lint.runner.fingerprint import fingerprints
 from panellint.lint.runner.results import Checked
+
+#: So much of the marked words counts: what is marked whole, as a list is, grows at its end.
+LONGEST_MARK = 40
+
+
+def fingerprints(source: Source, findings: Iterable[Finding]) -> list[str]:
+    """Returns one fingerprint for each finding of a label, in their order; 32 hex digits each."""
+    seen: Counter[str] = Counter()
+    named = []
+    for finding in findings:
+        words = source.text[finding.span.start : min(finding.span.end, finding.span.start + 1000)]
+        key = fingerprint(finding.rule, words, 0)
+        named.append(fingerprint(finding.rule, words, seen[key]))
+        seen[key] += 1
+    return named
+
+
+def fingerprint(rule: str, words: str, number: int) -> str:
+    """Returns the fingerprint of one finding: its rule, the words it marks, and how many of one
+    label that agree in both stand before it."""
+    mark = one_line(words)[:LONGEST_MARK].rstrip()
+    parts = (rule.encode(), mark.encode(errors="surrogatepass"), str(number).encode())
+    return blake2b(b"\0".join(parts), digest_size=16).hexdigest()
+
 
 EDITION = 2
 LONGEST_TEXT = 60

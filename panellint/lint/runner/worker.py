@@ -17,7 +17,7 @@ from panellint.lint.runner.results import Checked
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
-    from panellint.lint.runner.policy import Policy
+    from panellint.lint.runner.git import Policy
     from panellint.rulepacks.settings import Settings
 
 

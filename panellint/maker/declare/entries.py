@@ -10,7 +10,7 @@ from panellint.catalogue import load
 from panellint.core.phrases import capital
 from panellint.core.text import one_line
 from panellint.maker.component import Component
-from panellint.maker.components import BRACKET, Item, bare
+from panellint.maker.context import BRACKET, Item, bare
 from panellint.maker.formula import Formula
 from panellint.rulepacks.data import data
 

@@ -17,8 +17,7 @@ from panellint.label.model import Label
 from panellint.label.statements import species_in, stages_in
 from panellint.lint.engine import lint
 from panellint.maker.balance import balance
-from panellint.maker.components import Item, label_of
-from panellint.maker.context import formula_of, weighed, with_batch
+from panellint.maker.context import Item, formula_of, label_of, weighed, with_batch
 from panellint.maker.declare import entries, guarantees
 from panellint.maker.declare.promises import in_words, tiers
 from panellint.maker.model import Batch

@@ -12,8 +12,7 @@ from panellint.core.phrases import capital, listed
 from panellint.core.records import to_data
 from panellint.ingredients.own_names import supporting
 from panellint.lint.engine import observations
-from panellint.maker.components import Item, bare, label_of
-from panellint.maker.context import weighed
+from panellint.maker.context import Item, bare, label_of, weighed
 from panellint.maker.formula import Formula
 from panellint.results.batch import EarnedName
 from panellint.rulepacks.data import data

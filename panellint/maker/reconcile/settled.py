@@ -8,8 +8,7 @@ from panellint.core.findings import Certainty, Observation, Severity
 from panellint.core.text import one_line
 from panellint.lint import engine
 from panellint.lint.engine import observations
-from panellint.maker.components import Item, label_of
-from panellint.maker.context import weighed
+from panellint.maker.context import Item, label_of, weighed
 from panellint.maker.reconcile.listing import percent
 from panellint.rulepacks.model import Rule
 

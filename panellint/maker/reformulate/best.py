@@ -18,7 +18,7 @@ from panellint.maker.reformulate.limits import limits_of, shared_rows, usual_lim
 from panellint.maker.reformulate.program import Clash, NewFormula, TargetRow, solve
 from panellint.maker.reformulate.targets import basis_of, kept_rows, name_rows, target_row
 from panellint.maker.sheet.cells import csv_text
-from panellint.maker.sheet.write import rewritten
+from panellint.maker.sheet.table import rewritten
 from panellint.nutrition.targets import Target
 from panellint.output.render_options import CAUTION
 from panellint.results.batch import CostChange, LabelSide, Reformulation

@@ -12,9 +12,8 @@ from panellint.core.phrases import listed
 from panellint.core.units import convert
 from panellint.label.statements import stages_in
 from panellint.lint import engine
-from panellint.maker.components import Item, label_of
 from panellint.maker.content import FINISHED
-from panellint.maker.context import weighed
+from panellint.maker.context import Item, label_of, weighed
 from panellint.maker.declare.entries import official
 from panellint.maker.formula import Formula
 from panellint.maker.reconcile import adequacy

@@ -71,7 +71,7 @@ def grids_of(path: str | Path) -> list[Grid]:
     """Returns the worksheets of a CSV, XLSX or ODS file. Raises InputError."""
     suffix = Path(path).suffix.lower()
     if suffix in _ODS:
-        from panellint.maker.sheet.opendocument import read_document
+        from panellint.maker.sheet.workbook import read_document
 
         return read_document(path)
     if suffix in _XLSX:

@@ -1,6 +1,7 @@
-"""One table of a sheet: its rows as lines of a batch, sums and sections told apart from them."""
+"""One table of a sheet: its rows as lines of a batch, sums and sections told apart from them; and
+the same table with other weights, facts, analyses, limits and all else kept."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
 
 from panellint.core.errors import Fault, InputError
@@ -18,7 +19,14 @@ from panellint.maker.model import (
 from panellint.maker.sheet import headers
 from panellint.maker.sheet.cells import Grid
 from panellint.maker.sheet.figures import Figures, Measured, cell_of
-from panellint.maker.sheet.quantities import decimal_marks, is_whole, read_number, weight_in
+from panellint.maker.sheet.headers import PERCENTAGE, unit_of_cell
+from panellint.maker.sheet.quantities import (
+    decimal_marks,
+    is_whole,
+    pounds_and_ounces,
+    read_number,
+    weight_in,
+)
 from panellint.rulepacks.data import data
 
 #: The file of a premix that a row names, and the cell that names it, by the place of the weight.
@@ -328,3 +336,49 @@ def _amount(value: Fraction, unit: str) -> str:
     if value >= 1000:
         return f"{number(round(float(value) / 1000, 3), 6)} kg"
     return f"{number(round(float(value), 3), 6)} g"
+
+
+#: Digits behind the point, of kilograms or percent: what is left out weighs nothing on any scale.
+_DIGITS = 9
+
+
+def rewritten(batch: Batch, shares: Sequence[Fraction]) -> list[list[str]]:
+    """The cells of a sheet with a new share, in percent of the mix, for each of its lines, each
+    written in the unit and with the decimal mark that the sheet has. The batch stays as heavy.
+
+    Raises ValueError for a batch that was not read from a sheet.
+    """
+    table = batch.table
+    if table is None:
+        raise ValueError("no sheet with headings")
+    beside = table.headings.of(PERCENTAGE)
+    rows = {row: list(cells) for row, cells in table.rows}
+    width = len(table.rows[table.headings.row][1])
+    for cells in list(rows.values())[table.headings.row :]:
+        cells.extend([""] * (width - len(cells)))
+    for line, share in zip(batch.lines, shares, strict=True):
+        if share == 100 * batch.share(line):
+            continue  # as it is printed, to the last nought
+        cells = rows[line.place.row]
+        if beside is not None and cells[beside.at]:
+            cells[beside.at] = _written(share, table.decimal)
+        weight = share * batch.total / 100
+        cells[line.place.column - 1] = _written_weight(cells, table, line, weight)
+    return list(rows.values())
+
+
+def _written_weight(cells: Sequence[str], table: Table, line: BatchLine, weight: Fraction) -> str:
+    """A weight in grams or percent as its cell has it: in its unit, which may stand behind."""
+    column = next(c for c in table.headings.columns if c.at == line.place.column - 1)
+    text = cells[column.at]
+    ounces = pounds_and_ounces(text) is not None
+    read = (weight, "oz") if ounces else read_number(text, table.decimal == ",")
+    behind = read[1] if read else ""
+    unit, _ = unit_of_cell(table.headings, column, cells, behind)
+    printed = _written(weight / (unit.size if unit else 1), table.decimal)
+    return f"{printed} {behind}" if behind else printed
+
+
+def _written(value: Fraction, decimal: str) -> str:
+    digits = f"{float(value):.{_DIGITS}f}".rstrip("0").rstrip(".")
+    return digits.replace(".", decimal)

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator
 from hashlib import sha256
 
 from panellint.core.findings import Severity
-from panellint.lint.runner.fingerprint import fingerprints
+from panellint.lint.runner.baseline import fingerprints
 from panellint.lint.runner.results import Checked
 from panellint.output.findings.json import array
 from panellint.output.findings.sarif import place_of

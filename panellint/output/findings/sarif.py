@@ -15,8 +15,8 @@ from panellint import __version__
 from panellint.core.errors import Fault
 from panellint.core.findings import Finding, Remedy, Severity
 from panellint.core.source import Source, Span
+from panellint.lint.runner.baseline import fingerprints
 from panellint.lint.runner.files import STANDARD_INPUT
-from panellint.lint.runner.fingerprint import fingerprints
 from panellint.lint.runner.results import Checked, Tally
 from panellint.output.findings.json import dumps
 from panellint.output.render_options import CAUTION, RenderOptions

@@ -9,8 +9,7 @@ import numpy as np
 
 from panellint.label.model import Guarantee
 from panellint.nutrition.forms import Form
-from panellint.shares.likely.contents import DRY, contents
-from panellint.shares.likely.evidence import Evidence, moisture_of
+from panellint.shares.likely.evidence import DRY, Evidence, contents, moisture_of
 from panellint.shares.likely.layout import Layout
 from panellint.shares.likely.levels import model
 from panellint.shares.likely.sampler import sample

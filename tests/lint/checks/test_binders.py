@@ -12,7 +12,7 @@ from panellint import api
 from panellint.analysis.context import LabelContext
 from panellint.catalogue import load
 from panellint.core.source import Source
-from panellint.lint.checks.binders import answers
+from panellint.lint.checks.starch import answers
 from panellint.rulepacks import packs
 from panellint.rulepacks.settings import Settings
 

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from panellint.maker.batch import read_batch
 from panellint.maker.model import Batch, BatchLine, SheetCell
 from panellint.maker.sheet.cells import csv_text
-from panellint.maker.sheet.write import rewritten
+from panellint.maker.sheet.table import rewritten
 
 SHEETS = Path(__file__).parents[3] / "corpus" / "sheets"
 
