@@ -112,7 +112,8 @@ class BatchAnswers:
         places = next((p for p in (1, 2, 3) if round(held, p) != needs), 6)
         figure = number(round(held, places), places + 3)
         what = f"{condition.of} is {side} {number(needs)} % of the {base}"
-        return by, what, f"{figure} % of the {base} {words} {number(needs)} %"
+        held_by = " and ".join(self._names[path] for path in condition.weights)
+        return by, what, f"{held_by} at {figure} % of the {base} {words} {number(needs)} %"
 
     def _words(self, answer: ConditionAnswer) -> str:
         condition, bounds = answer.condition, answer.bounds

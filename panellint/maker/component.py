@@ -1,7 +1,7 @@
 """One ingredient of a mix: what it is, what part of the mix, and what it can hold."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from math import inf
@@ -70,6 +70,18 @@ def names_of(line: BatchLine) -> tuple[str, ...]:
     bare = one_line(_BRACKETS.sub(" ", line.name))
     names = (line.name, bare, line.declared_as, *line.declared_in.values())
     return tuple(dict.fromkeys(name for name in names if name))
+
+
+def usual_order(name: str, lookup: Callable[[str], Match | None]) -> str:
+    """Returns "deboned chicken" for "chicken, deboned" or "chicken deboned", where the catalogue
+    lists it the other way round alone; any other name as it is."""
+    head, *behind = name.split(" (")
+    first, comma, last = head.rpartition("," if "," in head else " ")
+    turned = f"{last.strip()} {first.strip()}"
+    match, whole = lookup(turned) if first else None, lookup(head) if comma == " " else None
+    if match is None or match.how != "listed" or (whole is not None and whole.how == "listed"):
+        return name
+    return " (".join((turned, *behind))
 
 
 def most_of(nutrient: str, unit: str, box: Box) -> float:

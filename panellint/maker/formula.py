@@ -10,14 +10,14 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cached_property
+from functools import cached_property, partial
 from math import inf, sqrt
 
 from panellint.catalogue import Catalogue
 from panellint.catalogue.model import PARTS, Range
 from panellint.catalogue.rows import means_of
 from panellint.ingredients.resolve import joined_names
-from panellint.maker.component import Component, most_of, names_of, ranges_of
+from panellint.maker.component import Component, most_of, names_of, ranges_of, usual_order
 from panellint.maker.content import (
     DRY_MATTER,
     ENERGY,
@@ -61,7 +61,9 @@ class Formula:
     ) -> Formula:
         """The formula of a batch."""
         components: list[Component] = []
+        language = _language(batch, names, market, language)
         spoken = {"market": market, "language": language}
+        lookup = partial(names.lookup, **spoken)
 
         def add(
             line: BatchLine, share: Fraction, inside: tuple[str, ...], dried: Fraction | None
@@ -73,7 +75,7 @@ class Formula:
                 return
             match = None
             for name in names_of(line):
-                match = match or names.lookup(name, **spoken)
+                match = match or lookup(usual_order(name, lookup))
             ranges, own = ranges_of(line, match)
             means = means_of(match.known.own_of or match.known.id) if match else {}
             means = {n: m for n, m in means.items() if n in ranges and n not in own}
@@ -358,3 +360,15 @@ class Formula:
 
 def _urine(steps: FourSteps) -> float:
     return steps.digestible - steps.metabolisable
+
+
+def _language(batch: Batch, names: Catalogue, market: str, usual: str) -> str:
+    """Returns the language in which the sheet names its materials: the usual one, but where it
+    knows less than half of them and another one knows the most."""
+    lines = [line for line, _ in batch.walk()]
+
+    def known(code: str) -> int:
+        lookup = partial(names.lookup, market=market, language=code)
+        return sum(any(map(lookup, names_of(line))) for line in lines)
+
+    return usual if 2 * known(usual) >= len(lines) else max((usual, *names.languages), key=known)

@@ -37,7 +37,8 @@ def water_of(batch: Batch) -> ProcessWater:
     """
     fat = batch.fat_lost / batch.total
     if batch.worked and not batch.facts.keys() & {"yield", "finished_moisture"}:
-        kept = None if _is_dried(batch) or not batch.lost else 1 - batch.lost / batch.total - fat
+        dried = any(line.dried_to is not None for line in batch.lines)
+        kept = None if dried or not batch.lost else 1 - batch.lost / batch.total - fat
         return ProcessWater(kept, origin="the steps of the recipe", fat_lost=fat, known=True)
     stated = _stated_yield(batch)
     text = batch.facts.get("finished_moisture")
@@ -49,10 +50,6 @@ def water_of(batch: Batch) -> ProcessWater:
         beside=stated.yield_ if stated else None,
         fat_lost=fat,
     )
-
-
-def _is_dried(batch: Batch) -> bool:
-    return any(line.dried_to is not None for line in batch.lines)
 
 
 def kept_of(text: str, place: SheetCell, total: Fraction, unit: str) -> Fraction:

@@ -5,7 +5,6 @@ They are the files `requirements.yaml` beside a market's packs, compiled when th
 
 from collections.abc import Iterable, Iterator, Mapping
 from functools import cache
-from pathlib import Path
 from typing import Any, NamedTuple
 
 from panellint.core.cache import cached
@@ -108,7 +107,7 @@ def requirements(market: str, language: str = "en") -> tuple[Requirement, ...]:
 
 @cache
 def _compiled() -> Mapping[str, Any]:
-    files = requirement_files()
+    files = {market: rules_folder() / market / REQUIREMENTS for market in markets()}
     states = rules_folder() / "us" / STATES
 
     def build() -> Any:
@@ -137,11 +136,6 @@ def _taken(rows: Iterable[Requirement], market: str) -> Iterator[Requirement]:
         about = [rules[name].applies.market for name in row.rules]
         if not about or any(not markets or market in markets for markets in about):
             yield row
-
-
-def requirement_files() -> dict[str, Path]:
-    """Returns the file of each market."""
-    return {market: rules_folder() / market / REQUIREMENTS for market in markets()}
 
 
 def _requirement(row: Mapping[str, Any]) -> Requirement:

@@ -277,16 +277,14 @@ def _settings(path: Path, above: tuple[Path, ...], key: str) -> Settings:
         rule_pages=data["rule_pages"],
         largest_file=data["largest_file"],
         locked=over.locked | frozenset(data["locked"]),
-        longest_waiver=_shorter(over.longest_waiver, data["longest_waiver"]),
+        # A file below another that says one too cannot make it longer.
+        longest_waiver=min(
+            filter(None, (over.longest_waiver, data["longest_waiver"])), default=None
+        ),
         baseline=data["baseline"],
         source=data["source"],
         path=str(path),
     )
-
-
-def _shorter(above: int | None, own: int | None) -> int | None:
-    """The longest waiver of a file below another that says one too: it cannot be longer."""
-    return min((limit for limit in (above, own) if limit), default=None)
 
 
 def _markets() -> dict[str, Any]:

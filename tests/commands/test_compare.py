@@ -116,5 +116,5 @@ def test_likely_carbohydrate_is_a_sentence_with_the_target(folder):
     words = " ".join(invoke("kibble.panel", "can.panel").stdout.split())
     assert "2. Kibble: Protein" in words
     assert "Carbohydrate is probably" in words
-    assert "Practice: 12 to 15 %. This food: probably" in words
+    assert "Practice aims for 12 to 15 % carbohydrate. This food: probably" in words
     assert "% of the energy (above)" in words

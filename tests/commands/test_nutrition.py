@@ -85,7 +85,7 @@ def test_the_page_names_what_it_rests_on():
         "guarantees, practice",
         "NRC 2006 four-step equation",
         "the label's own (calculated)",
-        "Practice: 12 to 15 %.",
+        "Practice aims for 12 to 15 % carbohydrate.",
         "The label prints nothing that could be held against",
         "calcium to phosphorus",
         "Sources",

@@ -119,7 +119,8 @@ def capitals(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         entry
         for entry in context.entries
         # Capitals over the list of a part of the pack ("BEEF: beef bone broth, ...") are a heading.
-        if _is_loud(entry.name, shortest)
+        if entry.name.isupper()
+        and any(len(word) >= shortest for word in _LETTERS.findall(entry.name))
         and not (entry.members or (entry.match and entry.match.known.kind in kinds))
     ]
     if not loud:
@@ -137,10 +138,6 @@ def capitals(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             {"name": entry.name},
             remedies=(Remedy(f"Write `{quiet}`", edits),),
         )
-
-
-def _is_loud(name: str, shortest: int) -> bool:
-    return name.isupper() and any(len(word) >= shortest for word in _LETTERS.findall(name))
 
 
 def purpose(context: LabelContext, rule: Rule) -> Iterator[Observation]:

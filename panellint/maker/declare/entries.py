@@ -4,12 +4,13 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
+from functools import partial
 from textwrap import fill
 
 from panellint.catalogue import load
 from panellint.core.phrases import capital
 from panellint.core.text import one_line
-from panellint.maker.component import Component
+from panellint.maker.component import Component, usual_order
 from panellint.maker.context import BRACKET, Item, bare
 from panellint.maker.formula import Formula
 from panellint.rulepacks.data import data
@@ -43,7 +44,12 @@ _MOST_PLACES = 4
 
 def _spelled(component: Component, market: str) -> str:
     """A sheet's name in the spelling of the market, with the capitals that the catalogue keeps."""
-    name = _plain(component.line.name)
+    lookup = partial(load().lookup, market=market)
+    name = usual_order(component.line.name, lookup)
+    match = component.match
+    if match and match.how == "listed" and not match.known.own_of and lookup(bare(name)) is None:
+        name = match.known.names[0]  # the sheet is in another language
+    name = _plain(name)
     listed = component.known.names if component.known else ()
     name = next(
         (spelling for spelling in listed if spelling.lower() == name.lower() != spelling), name

@@ -139,13 +139,9 @@ def additives(context: LabelContext) -> Iterator[str]:
         amounts[name] = amounts.get(name, 0.0) + float(component.share) * per_kg
     for group in known["groups"]:
         pieces = [
-            f"{capital(name)} {_milligrams(amount)}"
+            f"{capital(name)} {number(amount, 3)} mg"
             for name, amount in sorted(by_group.get(group, {}).items(), key=lambda p: (-p[1], p[0]))
         ]
         pieces += sorted(functions.get(group, ()))
         if pieces:
             yield f"{group}: {', '.join(pieces)}."
-
-
-def _milligrams(amount: float) -> str:
-    return f"{number(amount, 3)} mg"

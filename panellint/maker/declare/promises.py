@@ -8,6 +8,7 @@ from itertools import islice
 from typing import Any
 
 from panellint.analysis.context import LabelContext
+from panellint.core.findings import Certainty, Severity
 from panellint.core.phrases import capital, listed
 from panellint.core.records import to_data
 from panellint.ingredients.own_names import supporting
@@ -21,6 +22,9 @@ from panellint.shares.model import Path
 
 #: The checks that judge a name by shares.
 _CHECKS = ("named-share", "named-percentage", "named-order", "code-share", "named-declared")
+
+#: A rule that only informs forbids no name.
+_FORBID = (Severity.ERROR, Severity.WARNING)
 
 
 def tiers(
@@ -82,7 +86,7 @@ def _tried(context: LabelContext, row: Mapping[str, Any]) -> tuple[bool, str, st
     covered: set[Path] = set()
     answers = weighed(context).answers
     for rule in context.settings.rules_about(context.kind):
-        if rule.check not in _CHECKS:
+        if rule.check not in _CHECKS or rule.severity.get(Certainty.PROVEN) not in _FORBID:
             continue
         answers.judged.clear()
         if any(seen.certainty is not None for seen in observations(rule, context)):

@@ -88,7 +88,7 @@ def test_members_of_a_premix_have_their_own_places_or_stand_as_a_group():
 def test_a_bracket_that_qualifies_stays_and_other_marks_go():
     sheet = batch({"Duck (ground with bone)": 60, "Oats, rolled (grade 2)": 30, "Salt": 10})
     found = declare(sheet, DOG, US)
-    assert ingredients(found.text) == "Duck (ground with bone), oats rolled, salt."
+    assert ingredients(found.text) == "Duck (ground with bone), rolled oats, salt."
     assert "Product name: Duck Recipe for Dogs" in found.text
 
 
@@ -330,8 +330,8 @@ def test_the_best_name_is_that_of_the_highest_tier_earned(share, tier):
 def test_a_name_not_earned_says_by_how_much():
     found = declare(batch({"duck": 41, "barley": 59}), DOG, US)
     assert (
-        "duck: may be called “Duck Recipe for Dogs”; not “Duck for Dogs”: 41 % of the mix without "
-        "processing water is short of 95 %." in found.notes
+        "duck: may be called “Duck Recipe for Dogs”; not “Duck for Dogs”: duck at 41 % of the mix "
+        "without processing water is short of 95 %." in found.notes
     )
 
 
@@ -431,3 +431,36 @@ def test_words_of_memory_and_names_without_a_translation_are_said() -> None:
 def test_a_language_without_statutory_words_is_refused(market, languages) -> None:
     with pytest.raises(PanellintError, match="no words in"):
         declare(_dry(batch({"chicken": 1})), DOG, market, force=True, languages=languages)
+
+
+def test_a_sheet_in_another_language_is_read_and_declared_in_each():
+    sheet = batch({"Lamm": 60, "Reis": 20, "Lammleber": 15, "Karotten": 4.5, "Salz": 0.5})
+    found = declare(sheet, DOG, EU, languages=("de",))
+    assert ingredients(found.text) == "Lamb (60 %), rice, lamb liver, carrot, salt."
+    assert "Zusammensetzung: Lamm (60 %), Reis, Lammleber, Karotte, Salz." in found.text
+    assert not [note for note in found.notes if "not known" in note]
+
+
+def test_words_behind_a_comma_stand_before_the_name_that_is_listed_so():
+    sheet = batch({"Chicken, deboned": 60, "Oats, rolled": 25, "rice brown": 15})
+    found = declare(sheet, DOG, EU)
+    assert ingredients(found.text).startswith("Deboned chicken (60 %), rolled oats")
+    assert "brown rice" in found.text
+
+
+def test_no_line_of_constituents_stands_empty():
+    found = declare(batch({"quarnip": 60, "zelbroot": 40}), DOG, EU)
+    assert "Analytical constituents" not in found.text
+
+
+def test_what_a_name_of_two_falls_short_of_says_what_counts():
+    found = declare(batch({"turkey": 60, "pumpkin": 30, "rice": 10}), DOG, US)
+    (words,) = (note for note in found.notes if note.startswith("turkey and pumpkin:"))
+    assert "not “Turkey & Pumpkin for Dogs”: Turkey at 60 % of the mix" in words
+
+
+def test_a_rule_that_only_informs_forbids_no_name():
+    """A menu named for two needs 26 % of both together."""
+    found = declare(batch({"salmon": 45, "potato": 20, "peas": 35}), DOG, EU)
+    menus = [row for row in found.tiers if len(row["named"]) == 2 and row["tier"] == "dish"]
+    assert [row["earned"] for row in menus] == [True]
