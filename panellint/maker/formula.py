@@ -63,7 +63,7 @@ class Formula:
         components: list[Component] = []
         language = _language(batch, names, market, language)
         spoken = {"market": market, "language": language}
-        lookup = partial(names.lookup, **spoken)
+        lookup = partial(names.lookup, market=market, language=language)
 
         def add(
             line: BatchLine, share: Fraction, inside: tuple[str, ...], dried: Fraction | None
