@@ -6,9 +6,10 @@ Language Server Protocol has it, and at nothing else.
 
 import codecs
 import re
-from bisect import bisect_right
-from collections.abc import Iterator
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterable, Iterator
 from functools import cached_property
+from itertools import accumulate
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -37,6 +38,20 @@ class Span(NamedTuple):
     def cover(self, other: "Span") -> "Span":
         """The smallest span that holds both."""
         return Span(min(self.start, other.start), max(self.end, other.end))
+
+
+class SpanIndex:
+    """Spans of a text, to be asked of in a time that hardly grows with their number."""
+
+    def __init__(self, spans: Iterable[Span]) -> None:
+        ordered = sorted(spans)
+        self._starts = [span.start for span in ordered]
+        self._furthest = list(accumulate((span.end for span in ordered), max))
+
+    def overlap(self, span: Span) -> bool:
+        """Returns whether any of them shares a character with a span."""
+        before = bisect_left(self._starts, span.end)
+        return before > 0 and self._furthest[before - 1] > span.start
 
 
 class Position(NamedTuple):

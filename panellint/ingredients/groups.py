@@ -132,8 +132,10 @@ def in_several_languages(
     known, of which one at most is not; `known` looks a name up in a language."""
     codes = tuple(languages)
     parts = [part.strip() for part in name.split("/")]
+    if not all(any(map(str.isalpha, part)) for part in parts):
+        return None
     readings = [[match for code in codes if (match := known(part, code))] for part in parts]
-    if not all(parts) or readings.count([]) > 1:
+    if readings.count([]) > 1:
         return None
     for match in next(filter(None, readings), ()):
         if all(not own or any(_alike(match, other) for other in own) for own in readings):

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from panellint.catalogue.model import Match
 from panellint.core.numbers import first_decimal
-from panellint.core.source import Span
+from panellint.core.source import Span, SpanIndex
 from panellint.core.text import fold, name_key, one_line
 from panellint.core.wording import regex, spaced
 from panellint.ingredients.mentions import Lookup, Mention, is_listed, mentions
@@ -131,9 +131,10 @@ def _named(text: str, words: _Words, lookup: Lookup, label: Label) -> Iterator[N
     declared = {name_key(entry.name): entry.name for entry in label.declaration}
     stated = (label.source.slice(adequacy.span) for adequacy in label.adequacy)
     is_dietetic = words.diet.search(" ".join((text, *stated))) is not None
-    apart = [m.span() for find in (words.liquid, words.denial) for m in find.finditer(text)]
+    aside = [words.liquid, words.denial]
     if brand := label.facts.get("brand"):
-        apart += [match.span() for match in re.finditer(re.escape(brand[0]), text)]
+        aside.append(re.compile(re.escape(brand[0])))
+    apart = SpanIndex(Span(*match.span()) for find in aside for match in find.finditer(text))
     flavour = words.patterns["flavour"]
 
     def declared_as(printed: str) -> str:
@@ -154,7 +155,7 @@ def _named(text: str, words: _Words, lookup: Lookup, label: Label) -> Iterator[N
         if (for_use or not is_listed(mention)) and not declared_as(printed):
             return False
         return not (
-            any(a <= start < b for a, b in apart)
+            apart.overlap(Span(start, start + 1))
             or (flavour and flavour.search(printed))
             # "freeze-dried chicken dinner": the dinner is freeze-dried
             or (mention.size > 1 and words.process.match(printed))
@@ -167,7 +168,7 @@ def _named(text: str, words: _Words, lookup: Lookup, label: Label) -> Iterator[N
         (start, end), match = mention.span, mention.match
         # "Bone broth - turkey" names what the list calls "turkey bone broth".
         own = name_key(mention.name)
-        if own not in declared and _DASH.search(text, 0, start):
+        if own not in declared and _DASH.search(text, max(0, start - _LEAD), start):
             whole = (
                 key for key in declared if key.startswith(f"{own} ") and key.split()[-1] in before
             )

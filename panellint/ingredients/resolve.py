@@ -35,6 +35,9 @@ _JOINING = frozenset({"and", "&", "und", "et", "y", "e", "ed", "en", "or", "oder
 _ALTERNATIVE = frozenset({"or", "oder", "ou", "o", "of"})
 #: A name of more words than this is prose, and not searched for a missing comma.
 _LONGEST_NAME = 10
+#: Characters of the longest name that is looked up, five times the longest known one; a text
+#: without end would be folded anew for each of its hyphens.
+_LONGEST = 300
 #: Kinds whose bracket gives another name, a form or a function, when it holds one thing.
 _PLAIN = frozenset({"vitamin", "mineral", "amino-acid", "preservative", "antioxidant", "colour"})
 #: Kinds of what is in an ingredient rather than one.
@@ -93,7 +96,7 @@ class _Identifier:
 
     def lookup(self, name: str) -> Match | None:
         """What the catalogue knows under a printed name; a hyphen may be a line break's."""
-        if not name:
+        if not 0 < len(name) <= _LONGEST:
             return None
         match = self._known(name, self.language)
         if match is None and "-" in name:

@@ -20,6 +20,9 @@ _MARGIN = 2
 _LEAST = 3
 #: More tabs than this in a line part no columns of a label.
 _MOST_TABS = 9
+#: A right column is known by so many of its characters; of a line without end each gap would have
+#: all that is behind it read.
+_AHEAD = 400
 _HEADINGS = ("title", "heading")
 
 #: What words of a source begin with: "title", a heading that stands alone; "heading"; another part
@@ -57,7 +60,7 @@ def _pieces(source: Source, line: Span, begins: Begins) -> list[tuple[Span, bool
     so goes on below."""
     pieces, start, right = [], line.start, ""
     for gap in _GAP.finditer(source.text, line.start, line.end):
-        if right := begins(source, Span(gap.end(), line.end)) or right:
+        if right := begins(source, _behind(gap, line)) or right:
             pieces.append((Span(start, gap.start()), True))
             start = gap.end()
     pieces.append((Span(start, line.end), bool(pieces)))
@@ -68,9 +71,13 @@ def _pieces(source: Source, line: Span, begins: Begins) -> list[tuple[Span, bool
 def _column(source: Source, line: Span, begins: Begins) -> int:
     """Returns how far into a line a right column begins with a heading; 0 where none does."""
     for gap in _GAP.finditer(source.text, line.start, line.end):
-        if begins(source, Span(gap.end(), line.end)) in _HEADINGS:
+        if begins(source, _behind(gap, line)) in _HEADINGS:
             return gap.end() - line.start
     return 0
+
+
+def _behind(gap: re.Match[str], line: Span) -> Span:
+    return Span(gap.end(), min(line.end, gap.end() + _AHEAD))
 
 
 def _tabs(source: Source, line: Span) -> int:

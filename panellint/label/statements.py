@@ -123,7 +123,8 @@ def statement_kind(source: Source, line: Span, before: str) -> str | None:
             return "guarantees"
         if before != "declaration" and ENERGY.search(words, 0, _FAR):
             return "calories"
-    if before == "declaration" and not source.text[: line.start].rstrip().endswith("."):
+    printed_before = source.text[max(0, line.start - _AHEAD) : line.start].rstrip()
+    if before == "declaration" and not printed_before.endswith("."):
         return None  # an open list may go on with any words
     return "feeding" if _search("feeding").match(words) else None
 

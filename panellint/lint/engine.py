@@ -1,7 +1,7 @@
 """Panel files to findings: the rules that apply, run in order, worded, weighed and waived."""
 
 from collections import Counter
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from itertools import chain
 
@@ -10,7 +10,7 @@ from panellint.analysis.foods import foods_of
 from panellint.core.errors import Fault, InputError, PanellintError
 from panellint.core.findings import Certainty, FileFindings, Finding, Observation, Severity, State
 from panellint.core.phrases import fill
-from panellint.core.source import Source
+from panellint.core.source import Source, SpanIndex
 from panellint.core.text import one_line
 from panellint.lint import waivers
 from panellint.rulepacks import registry
@@ -107,20 +107,15 @@ def _findings(context: LabelContext, rules: Iterable[Rule]) -> list[Finding]:
             others[rule.id] = rule.yields_to
         for observation in observations(rule, context):
             findings += (_doubted(finding, context) for finding in weighed(rule, observation))
+    marked = {
+        rule: SpanIndex(finding.span for finding in findings if finding.rule in others[rule])
+        for rule in {finding.rule for finding in findings} & others.keys()
+    }
     return [
         finding
         for finding in findings
-        if not _is_said(finding, others.get(finding.rule, ()), findings)
+        if finding.rule not in marked or not marked[finding.rule].overlap(finding.span)
     ]
-
-
-def _is_said(finding: Finding, others: Collection[str], among: Iterable[Finding]) -> bool:
-    """Returns whether a finding of one of the other rules marks words of this one's."""
-    span = finding.span
-    return bool(others) and any(
-        other.rule in others and other.span.start < span.end and span.start < other.span.end
-        for other in among
-    )
 
 
 def _doubted(finding: Finding, context: LabelContext) -> Finding:

@@ -10,7 +10,7 @@ from panellint.analysis.nutrition_input import statement_of
 from panellint.core.errors import NotComputable
 from panellint.core.findings import Certainty, Observation, Related, State
 from panellint.core.numbers import NUMBER, number
-from panellint.core.source import Span
+from panellint.core.source import Span, SpanIndex
 from panellint.core.units import ENERGY, grams_in, kilocalories, spellings_of
 from panellint.label.model import EnergyFigure
 from panellint.lint.checks.net_quantity import Quantity, quantities
@@ -70,10 +70,10 @@ def line(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 def _other_figure(context: LabelContext) -> Span | None:
     """Returns where a figure of energy stands of which it was not read what it is given per."""
     assert context.label.energy is not None
-    read = [figure.span for figure in context.label.energy.figures]
+    read = SpanIndex(figure.span for figure in context.label.energy.figures)
     start, end = context.label.energy.span
     for match in _ENERGY.finditer(context.source.text, start, end):
-        if not any(span.start <= match.start() < span.end for span in read):
+        if not read.overlap(Span(match.start(), match.start() + 1)):
             return Span(*match.span())
     return None
 

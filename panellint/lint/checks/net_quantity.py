@@ -1,6 +1,7 @@
 """The net quantity: the systems of units that it is given in, and whether its figures agree."""
 
 import re
+from bisect import bisect_left
 from collections.abc import Iterator
 from decimal import Decimal
 from functools import cache
@@ -116,12 +117,26 @@ def agreement(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a metric quantity with which no other one of the label agrees."""
     within = rule.parameters.number("within-percent")
     text = context.source.text
-    given = [q for q in quantities(context) if not _TIMES.search(text[: q.span.start][-6:])]
+    given = [
+        q
+        for q in quantities(context)
+        if not _TIMES.search(text, max(0, q.span.start - 6), q.span.start)
+    ]
+    customary: dict[str, dict[Decimal, Quantity]] = {}
     for quantity in given:
-        others = [o for o in given if o.metric != quantity.metric and o.measure == quantity.measure]
-        if not quantity.metric or not others:
+        if not quantity.metric:
+            customary.setdefault(quantity.measure, {}).setdefault(quantity.amount, quantity)
+    amounts = {measure: sorted(read) for measure, read in customary.items()}
+    for quantity in given:
+        if not quantity.metric or quantity.measure not in customary:
             continue
-        near = min(others, key=lambda other: abs(other.amount - quantity.amount))
+        among = amounts[quantity.measure]
+        place = bisect_left(among, quantity.amount)
+        apart = (
+            (abs(amount - quantity.amount), customary[quantity.measure][amount].span, amount)
+            for amount in among[max(0, place - 1) : place + 1]
+        )
+        near = customary[quantity.measure][min(apart)[2]]
         if _same(quantity, near, within):
             yield Observation.met(quantity.span)
             continue

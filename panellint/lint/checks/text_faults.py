@@ -1,13 +1,16 @@
 """What is wrong with the text itself, and names that nobody knows."""
 
 import re
+from bisect import bisect_left
 from collections.abc import Iterator
 
 from panellint.analysis.context import LabelContext
 from panellint.core.findings import Certainty, Edit, Observation, Remedy
+from panellint.core.once import once
 from panellint.core.phrases import listed
 from panellint.core.source import Span
 from panellint.core.text import one_line
+from panellint.ingredients.model import Ingredient
 from panellint.ingredients.spelling import is_compared, near_name, unknown
 from panellint.label.claims import claims_of
 from panellint.label.languages import unread_language
@@ -54,12 +57,18 @@ def _values(text_fault: TextFault) -> dict[str, object]:
 
 def _joined_names(context: LabelContext, text_fault: TextFault) -> Span:
     """Returns both names that a comma should part, whole."""
-    span = text_fault.span
-    for entry in context.entries:
-        own = entry.name_span
-        if own.start < text_fault.span.end and own.end > text_fault.span.start:
-            span = span.cover(own)
+    span, entries = text_fault.span, _in_order(context)
+    place = bisect_left(entries, span.end, key=lambda entry: entry.name_span.start)
+    while place and entries[place - 1].name_span.end > text_fault.span.start:
+        place -= 1
+        span = span.cover(entries[place].name_span)
     return span
+
+
+@once
+def _in_order(context: LabelContext) -> list[Ingredient]:
+    """Returns the entries by where their names stand."""
+    return sorted(context.entries, key=lambda entry: entry.name_span)
 
 
 def _with_comma_before(context: LabelContext, text_fault: TextFault) -> Span:

@@ -5,6 +5,7 @@ That is a small matrix game, solved exactly: the standard simplex method of line
 (Dantzig) with Bland's rule, on fractions.
 """
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from functools import cached_property
@@ -26,30 +27,37 @@ class Corners:
         self._in_order = ordered
 
     @cached_property
-    def _places(self) -> tuple[list[int], list[int]]:
-        """The places of the top entries that stand in order, and of those that do not."""
-        ordered: list[int] = []
+    def _places(self) -> tuple[dict[int, int], list[int]]:
+        """The places of the top entries that stand in order, each with the corner from which on
+        it weighs something, and those that do not."""
+        ordered: dict[int, int] = {}
         if self._in_order:
-            ordered = [entry.path[0] for entry in self.tree.chains[0].entries]
+            chain = self.tree.chains[0].entries
+            ordered = {entry.path[0]: corner for corner, entry in enumerate(chain, start=1)}
         every = range(len(self.tree.declaration.ingredients))
-        inside = set(ordered)
-        return ordered, [place for place in every if place not in inside]
+        return ordered, [place for place in every if place not in ordered]
+
+    def _best(self, terms: Mapping[int, int], up: bool) -> dict[int, int]:
+        """The most (or least) that a sum over leaves can be of each top entry that has some."""
+        pick = max if up else min
+        best: dict[int, int] = {}
+        seen: Counter[int] = Counter()
+        for leaf, number in terms.items():
+            place = self.tree.place_of(leaf)
+            best[place] = pick(best.get(place, number), number)
+            seen[place] += 1
+        for place, count in seen.items():
+            if count < len(self.tree.under[(place,)]):
+                best[place] = pick(best[place], 0)
+        return best
 
     def _totals(self, terms: Mapping[int, int], up: bool) -> tuple[list[int], list[int]]:
         """The most (or least) of a sum over leaves: of the first k entries in order for each k,
         and of each entry that stands in none."""
-        pick = max if up else min
-        best = [0] * len(self.tree.declaration.ingredients)
-        seen: dict[int, int] = {}
-        for leaf, number in terms.items():
-            place = self.tree.place_of(leaf)
-            best[place] = pick(best[place], number) if place in seen else number
-            seen[place] = seen.get(place, 0) + 1
-        for place, count in seen.items():
-            if count < len(self.tree.under[(place,)]):
-                best[place] = pick(best[place], 0)
+        best = self._best(terms, up)
         ordered, loose = self._places
-        return list(accumulate(best[place] for place in ordered)), [best[place] for place in loose]
+        running = accumulate(best.get(place, 0) for place in ordered)
+        return list(running), [best.get(place, 0) for place in loose]
 
     def values(self, scale: int, terms: Mapping[int, int], up: bool) -> list[Fraction]:
         """The most (or least) of a sum over leaves at every corner, per unit of the mix. `terms`
@@ -62,15 +70,27 @@ class Corners:
 
     def most(self, terms: Mapping[int, int]) -> tuple[int, int]:
         """The most of a sum over leaves at any corner, as a total and how many entries share
-        it: total / entries per unit of the mix."""
-        running, single = self._totals(terms, True)
-        total, size = max(single, default=None), 1
-        for k, other in enumerate(running, start=1):
-            if total is None or other * size > total * k:
-                total, size = other, k
-        if total is None:
+        it: total / entries per unit of the mix.
+
+        Between two entries of the sum its total stands still, so that of the corners there the
+        first has the most; the last, where the total is below nothing.
+        """
+        best = self._best(terms, True)
+        ordered, loose = self._places
+        apart = [number for place, number in best.items() if place not in ordered]
+        if len(apart) < len(loose):
+            apart.append(0)
+        corners = [(max(apart), 1)] if apart else []
+        total, first = 0, 1
+        for place in sorted(best.keys() & ordered.keys(), key=ordered.__getitem__):
+            if first < ordered[place]:
+                corners.append((total, first if total >= 0 else ordered[place] - 1))
+            total, first = total + best[place], ordered[place]
+        if ordered:
+            corners.append((total, first if total >= 0 else len(ordered)))
+        if not corners:
             raise ValueError("a declaration without entries has no corners")
-        return total, size
+        return max(corners, key=lambda corner: Fraction(*corner))
 
     def ratio(
         self, scale: int, terms: Mapping[int, int], base: Mapping[int, int], up: bool
