@@ -8,7 +8,7 @@ figures; `name_key` brings it to the singular too.
 import re
 import unicodedata
 from collections.abc import Mapping
-from functools import lru_cache
+from functools import cache, lru_cache
 
 _DROPPED = "™®©*†‡§¶°'’‘`´\"“”„«»­​‌‍\ufeff⁠¹²³"
 _SPACES = "-‐‑‒–—―−/_,.;:()[]{}+|·•!?\\~<>="
@@ -74,6 +74,18 @@ def fold_name(name: str) -> str:
         text = "".join(char for char in text if not unicodedata.combining(char))
         text = text.casefold().translate(_TABLE)
     return " ".join(text.split()).replace(" %", "%")
+
+
+def without_accents(text: str) -> str:
+    """Returns the text with plain Latin letters, one for each."""
+    return text if text.isascii() else text.translate(_plain_letters())
+
+
+@cache
+def _plain_letters() -> dict[int, str]:
+    letters = ((code, unicodedata.normalize("NFD", chr(code))) for code in range(0xC0, 0x250))
+    parted = {code: parts[0] for code, parts in letters if len(parts) > 1}
+    return parted | dict(zip(map(ord, "łŁøØ"), "lLoO", strict=True))
 
 
 def singular(word: str) -> str:

@@ -22,6 +22,8 @@ from collections.abc import Iterator, Mapping
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
+from panellint.core.text import without_accents
+
 if TYPE_CHECKING:
     from panellint.core.linear_search import LinearSearch
 
@@ -41,6 +43,8 @@ _FEW_WORDS = r"(?:[^\w.;!?]+\w+){0,3}?"
 #: In a text of fewer characters a search that is compiled is faster than looking at its words.
 _SHORT = 80
 _LETTERS = re.compile(r"[^\W\d_]+")
+#: An escape, a class of letters, or a word of a regular expression that may have lost its accents.
+_PIECE = re.compile(r"\\.|\[(?:\\.|[^\]\\])*\]|(?P<word>[^\W\d_]{5,})")
 #: So many choices of a list's phrases have a search of their own.
 _MOST_PARTS = 12
 #: So many first letters of a word are compared before it is looked for.
@@ -58,7 +62,17 @@ def regex(*expressions: str) -> re.Pattern[str]:
 
 @lru_cache(maxsize=2048)
 def _compiled(expression: str) -> re.Pattern[str]:
+    if not expression.isascii():
+        expression = _PIECE.sub(_or_plain, expression)
     return re.compile(spaced(expression), re.IGNORECASE)
+
+
+def _or_plain(piece: re.Match[str]) -> str:
+    """Returns a word of an expression so that it is found without its accents too, as spoilt texts
+    have it; a short word ("thé" is no "the") stays as it is."""
+    printed = piece.group()
+    plain = without_accents(printed) if piece["word"] else printed
+    return "".join(a if a == b else f"[{a}{b}]" for a, b in zip(printed, plain, strict=True))
 
 
 def spaced(expression: str) -> str:
@@ -183,7 +197,7 @@ def _word_openings(text: str) -> frozenset[str]:
     """Returns the first letters of each word of a text, up to `_OPENING` of them. All words of the
     packs are searched for in the same few texts of a label; whether two sets share any is known in
     a tenth of the time of a look for each word."""
-    words = set(_LETTERS.findall(any_case(text)))
+    words = set(_LETTERS.findall(without_accents(any_case(text))))
     openings: set[str] = set()
     for size in range(3, _OPENING + 1):
         openings.update([word[:size] for word in words])
@@ -237,7 +251,7 @@ def _openings(word: str) -> Iterator[str]:
     """Yields how a word of the text begins where a word of a phrase stands, one of them for sure;
     "" where that is not known."""
     # What a hyphen parts may stand as one word; a quotation mark always stands.
-    first, *others = max(re.split("['\u2019]", any_case(word)), key=len).split("-")
+    first, *others = max(re.split("['\u2019]", without_accents(any_case(word))), key=len).split("-")
     letters = _LETTERS.match(first)
     opening = letters.group() if letters and word != "and" else ""
     stem = opening if others else _NUMBER_ENDING.sub("", opening)

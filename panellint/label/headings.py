@@ -64,7 +64,8 @@ _STEM = 3
 _COUNTS = re.compile(r"\d|[<>~≈]")
 #: The amount of feed behind a heading: "additives per kg", "(je kg)", "/kg".
 PER_KILOGRAM = re.compile(
-    r"[ \t\u00a0]*(?:\(?(?:p[eao]r|au|al|je|pro?\.?|na|w|v)[ \t\u00a0]+(?:1[ \t]+)?|/[ \t]*)"
+    r"(?:[ \t\u00a0]*\r?\n)?[ \t\u00a0]*"
+    r"(?:\(?(?:p[eao]r|au|al|je|pro?\.?|na|w|v)[ \t\u00a0]+(?:1[ \t]+)?|/[ \t]*)"
     r"(?:kg|kilo(?:gram(?:m[eo]?|o)?)?)\b\)?",
     re.IGNORECASE,
 )

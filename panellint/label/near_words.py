@@ -2,10 +2,10 @@
 slip of a typist away. What is read so is never certain; whoever asks says what was printed."""
 
 import re
-import unicodedata
 from collections.abc import Iterator, Mapping
-from functools import cache, lru_cache
+from functools import lru_cache
 
+from panellint.core.text import without_accents
 from panellint.rulepacks.data import data
 
 #: Signs that scanners take for one another, each under one of them.
@@ -17,8 +17,6 @@ _ALIKE = str.maketrans(
 #: another's; a longer one may have one slip, a long one two.
 _SHORTEST, _SHORT, _LONG = 3, 6, 14
 _LETTER = re.compile(r"[^\W\d_]")
-#: The letters of Latin-1 and Latin Extended A and B.
-_LATIN = range(0xC0, 0x250)
 
 
 def spellings(words: str, language: str) -> list[str]:
@@ -26,18 +24,12 @@ def spellings(words: str, language: str) -> list[str]:
     stand ("COMPOSICION"), and with its letters written out ("fuetterung")."""
     if words.isascii():  # as half of all are, at a tenth of the time
         return [words]
-    plain = words.translate(_without_accents())
+    plain = without_accents(words)
+    stroked = "".join(a if a in "łø" else b for a, b in zip(words, plain, strict=True))
     written = words
     for several, letter in data("words/spelling")["spelled-out"].get(language, {}).items():
         written = written.replace(letter, several)
-    return list(dict.fromkeys((words, plain, written)))
-
-
-@cache
-def _without_accents() -> dict[int, str]:
-    """Returns the Latin letters with accents, each with its letter."""
-    letters = ((code, unicodedata.normalize("NFD", chr(code))) for code in _LATIN)
-    return {code: parts[0] for code, parts in letters if len(parts) > 1}
+    return list(dict.fromkeys((words, plain, stroked, written)))
 
 
 class KnownWords:

@@ -11,7 +11,7 @@ from functools import cache
 
 from panellint.core.numbers import read_number
 from panellint.core.source import Source, Span
-from panellint.core.text import one_line, unbroken
+from panellint.core.text import one_line, unbroken, without_accents
 from panellint.core.units import content_unit, spellings_of
 from panellint.core.wording import regex
 from panellint.label.calories import STATEMENT as ENERGY
@@ -27,7 +27,8 @@ def _words(part: str, key: str) -> tuple[tuple[str, re.Pattern[str]], ...]:
     return tuple((entry[key], regex(*entry["words"])) for entry in data("words/statements")[part])
 
 
-def _may_name_route(lowered: str) -> bool:
+def _may_name_route(words: str) -> bool:
+    lowered = without_accents(words.lower())
     for sign in data("words/statements")["signs"]:  # noqa: SIM110 - quicker, for every line
         if sign in lowered:
             return True
@@ -37,7 +38,7 @@ def _may_name_route(lowered: str) -> bool:
 def _route_of(words: str, before: int | None = None) -> tuple[str, int] | None:
     """The first route whose words stand in the text, beginning before an offset, and where."""
     words = _SLIP.sub("l", words)
-    if not _may_name_route(words.lower()) or _search("never").search(words):
+    if not _may_name_route(words) or _search("never").search(words):
         return None
     for name, pattern in _words("routes", "route"):
         for match in pattern.finditer(words):
@@ -139,7 +140,7 @@ def statements_of(sections: Iterable[Section]) -> Iterator[Adequacy]:
     """Yields every adequacy statement of a label, one a sentence, wherever it stands but in the
     list."""
     for section in sections:
-        if section.kind not in kinds("without-statement") and _may_name_route(section.text.lower()):
+        if section.kind not in kinds("without-statement") and _may_name_route(section.text):
             yield from _statements_in(section.text, section.body.start)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import re
 import textwrap
+import unicodedata
 from collections.abc import Callable
 from functools import cache
 from zlib import crc32
@@ -91,6 +92,11 @@ def close(text: str) -> str:
     return "\n".join(line for line in text.split("\n") if line.strip()) + "\n"
 
 
+def without_accents(text: str) -> str:
+    """As a program that knows no accents leaves it."""
+    return "".join(c for c in unicodedata.normalize("NFD", text) if not unicodedata.combining(c))
+
+
 @cache
 def _rules(market: str, text: str) -> frozenset[str]:
     """The rules that find an error or a warning."""
@@ -100,7 +106,8 @@ def _rules(market: str, text: str) -> frozenset[str]:
 
 
 @pytest.mark.parametrize(
-    "change", [answered, wrapped, of_a_page, ruled, counted, set_in, of_windows, close]
+    "change",
+    [answered, wrapped, of_a_page, ruled, counted, set_in, of_windows, close, without_accents],
 )
 def test_a_pasted_label_has_no_other_faults(change: Callable[[str], str]) -> None:
     apart = APART.get(change.__name__, set())

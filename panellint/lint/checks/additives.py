@@ -87,7 +87,9 @@ def share_of(element: str, printed: str) -> Decimal:
     of_element = [(words, share) for of, words, share in _shares() if of == element]
     return max(
         next((share for words, share in of_element if words.search(name)), Decimal(1))
-        for name in [name for name in re.split(r"[()]", printed) if element in named_in(name)]
+        for name in [
+            name for name in re.split(r"(?<!I)[()](?!I+\))", printed) if element in named_in(name)
+        ]
         or [printed]
     )
 

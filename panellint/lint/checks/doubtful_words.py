@@ -79,14 +79,10 @@ def unnamed_animal(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             context.source.text[max(0, entry.name_span.start - 6) : entry.name_span.start]
         ):
             around.append(holders[(*path[:-1], path[-1] - 1)])  # "duck heart and liver"
-        if not any(_animal(ingredient) for ingredient in (*around, *entry.members)) and not any(
-            (match := context.lookup(note)) and is_one_animal(match.known) for note in entry.notes
-        ):
+        matches = [ingredient.match for ingredient in (*around, *entry.members)]
+        matches += map(context.lookup, entry.notes)
+        if not any(match and is_one_animal(match.known) for match in matches):
             yield Observation(entry.name_span, Certainty.PRACTICE, {"name": entry.name})
-
-
-def _animal(entry: Ingredient) -> bool:
-    return entry.match is not None and is_one_animal(entry.match.known)
 
 
 def misspelt(context: LabelContext, rule: Rule) -> Iterator[Observation]:

@@ -8,7 +8,7 @@ from functools import cache
 from panellint.analysis.context import LabelContext
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.phrases import capital
-from panellint.core.text import fold
+from panellint.core.text import fold, fold_name
 from panellint.ingredients.model import Ingredient
 from panellint.lint.checks.support.phrases import certainty_of, declared_here
 from panellint.rulepacks.data import data
@@ -125,7 +125,8 @@ def duplicates(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds entries that an earlier one of their list equals, by name or by another name.
 
     Members of a group are compared among themselves only: the salt of a cheese and the salt of the
-    food are two additions. Alternatives (“and/or”) and component lists are passed over.
+    food are two additions. Alternatives (“and/or”), component lists and what both notes tell apart
+    ("poultry (dried)", "poultry (hydrolysed)") are passed over.
     """
     by_name = rule.parameters.text("by") == "name"
     looked_at, names = context.once(_single)
@@ -139,6 +140,10 @@ def duplicates(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             continue
         earlier = first.setdefault((entry.path[:-1], key), entry)
         if earlier is entry or (not by_name and fold(earlier.name) == name):
+            continue
+        notes = [fold_name(" ".join(each.notes)).split() for each in (entry, earlier)]
+        noted = [set(filter(str.isalpha, words)) for words in notes]
+        if all(noted) and noted[0] != noted[1]:
             continue
         yield Observation(
             entry.name_span,
