@@ -92,7 +92,8 @@ def _own_name(
         if part and declared.kind == named.kind and of_kind and name_key(printed).endswith(part):
             return True
         akin = named.family == declared.family if named.family else named.kind == declared.kind
-        return akin and any(_heads(name_key(printed), name_key(own)) for own in named.names)
+        whole = f" {name_key(printed)}"  # "deboned chicken", "brown rice"
+        return akin and any(whole.endswith(f" {name_key(own)}") for own in named.names)
 
     return (named.kind,), is_own
 
@@ -107,8 +108,3 @@ def _is_meat_of(named: CatalogueEntry, declared: CatalogueEntry, printed: str) -
         and declared.species == named.species
         and singular(name_key(printed).rsplit(" ", 1)[-1]) in meat["words"]
     )
-
-
-def _heads(declared: str, named: str) -> bool:
-    """True where the declared name ends with the named one: "deboned chicken", "brown rice"."""
-    return declared == named or declared.endswith(f" {named}")

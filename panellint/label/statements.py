@@ -92,11 +92,12 @@ _WAIVE = re.compile(
 _RULE = re.compile(r"[\w.*?-]+")
 _SPLIT = re.compile(r"[\n\r;•·✓✔|]+|(?<![\d]),|,(?!\d)|(?<=[.!])\s+")
 _E_NUMBER = re.compile(r"\(?\b(?P<number>E ?\d{3,4}\w?|\d[a-z]\d{3,4}\w*)\b\)?", re.IGNORECASE)
+_UNIT = spellings_of("g", "mg", "µg", "IU", "CFU")
+#: "vitamin E 150 mg", "vitamina E mg 150".
 _AMOUNT = re.compile(
-    r"(?<![\w.,])(?P<number>\d{1,3}(?:(?:[,\u00a0\u202f ]|\n[ \t]+)\d{3})+(?!\d)"
-    r"|\d+(?:[.,]\d+)?)\s*"
-    rf"(?P<unit>{spellings_of('g', 'mg', 'µg', 'IU', 'CFU')})"
-    r"(?:\s*/\s*kg)?(?!\w)",
+    rf"(?<![\w.,])(?P<ahead>(?:{_UNIT})[ \t:]{{1,2}})?"
+    r"(?P<number>\d{1,3}(?:(?:[,\u00a0\u202f ]|\n[ \t]+)\d{3})+(?!\d)|\d+(?:[.,]\d+)?)"
+    rf"(?(ahead)|\s*(?P<unit>{_UNIT})(?:\s*/\s*kg)?)(?!\w)",
     re.IGNORECASE,
 )
 
@@ -269,7 +270,7 @@ def read_additives(
                     printed=printed,
                     number=number["number"] if number else None,
                     value=read_number(one_line(match["number"])),
-                    unit=content_unit(f"{match['unit']}{per}"),
+                    unit=content_unit(f"{match['unit'] or match['ahead'].strip(' :')}{per}"),
                     group=group,
                     span=Span(base + at, base + match.end()),
                 )

@@ -141,7 +141,8 @@ class EntryReader:
                     current = _Open(start, joined=joined)
                 self._add_bracket(current, bracket)
                 current.end = end
-                current.closed = _next_start(parts, number)
+                following = parts[number + 1 : number + 2]
+                current.closed = ends(following[0])[0] if following else -1
                 continue
             kind = part.type
             if kind in {"LIST_NUMBER", "COLON", "FRAME"}:
@@ -351,11 +352,6 @@ def split_at_colon(parts: Segment) -> tuple[Segment | None, Segment]:
                 break  # "Chicken: 40 %"
             return parts[:number], parts[number + 1 :]
     return None, parts
-
-
-def _next_start(parts: Segment, number: int) -> int:
-    """Where the part behind the one of that number begins; -1 behind the last one."""
-    return ends(parts[number + 1])[0] if number + 1 < len(parts) else -1
 
 
 def _only_figures(parts: Segment) -> bool:
