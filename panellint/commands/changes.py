@@ -1,7 +1,6 @@
 """`panellint changes`: what a new version of a label changed."""
 
 import os
-from collections.abc import Iterator
 
 import click
 
@@ -10,8 +9,6 @@ from panellint.commands.options import Request, request
 from panellint.core.exit_codes import Exit
 from panellint.core.findings import Severity
 from panellint.core.source import decode
-from panellint.output.document import Block
-from panellint.results.changes import LabelChanges
 
 EPILOG = """OLD and NEW are panel files, - for standard input, or REV:PATH for a file as git has it
 (HEAD:duck.panel). The exit status is 1 where the new version brings findings at or above the
@@ -26,16 +23,13 @@ def changes(old: str, new: str, request: Request) -> Exit:
     """Show what a new version of a label changed: ingredients that moved, came or went, what
     the name promises, guarantees, calories, statements and claims, and the findings. As
     Markdown, for a pull request, with the shares of before and now."""
-    from panellint.output.views.changes import shares_table, view
+    from panellint.output.document_template import view
 
     older, newer = _label(old, request), _label(new, request)
     data = api.changes(older, newer)
-
-    def with_shares(data: LabelChanges) -> Iterator[Block]:
-        yield from view(data)
-        yield shares_table(*(api.shares(*label[:2], settings=label[2]) for label in (older, newer)))
-
-    request.write(data, with_shares if request.form == "markdown" else view)
+    both = (older, newer) if request.form == "markdown" else ()
+    shares = [api.shares(*label[:2], settings=label.settings) for label in both]
+    request.write(data, view("changes", shares=shares))
     fail_at = (newer.settings or request.settings(newer.path)).fail_at
     severities = [Severity(finding["severity"]) for finding in data["findings"]["new"]]
     failing = fail_at is not None and any(severity.rank <= fail_at.rank for severity in severities)

@@ -93,11 +93,11 @@ def reconcile(
             rule_of=lambda path, rule: judged[path][0].settings.rules.get(rule),
         )
         if request.form == "terminal":
+            from panellint.output.document_template import view
             from panellint.output.terminal import write
-            from panellint.output.views.reconcile import view
 
             for context in contexts:
-                write(view(batch_data(context)), stream, options_)
+                write(view("reconcile")(batch_data(context)), stream, options_)
                 stream.write("\n")
         if request.form == "json":
             tally.add(every[0])

@@ -46,7 +46,8 @@ def reformulate(
 ) -> Exit:
     """Find the least change of weights that reaches a name, a guarantee, a carbohydrate target
     or a nutrient minimum, within limits per ingredient. Exit status 1 where none does."""
-    from panellint.output.views.reformulate import clash, view
+    from panellint.output.document import Paragraph, plain
+    from panellint.output.document_template import view
 
     if not name and not targets and minimise == "change":
         raise click.UsageError("Give what is to be reached: --name, --target or --minimise cost.")
@@ -61,11 +62,12 @@ def reformulate(
         **given,
     )
     if request.form != "csv":
-        request.write(data, view)
+        request.write(data, view("reformulate"))
     elif data["possible"]:
         write_whole(request.output, data["sheet"])
     else:
-        note("\n".join(clash(data)))
+        lines = (block.words for block in view("clash")(data) if isinstance(block, Paragraph))
+        note("\n".join(map(plain, lines)))
     if not request.quiet and data["possible"]:
         for gap in data["unknown"]:
             what = "counted against it" if worst else "counted as none"

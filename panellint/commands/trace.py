@@ -5,6 +5,14 @@ import click
 from panellint.commands.options import Request, note, request
 from panellint.core.exit_codes import Exit
 from panellint.output.atomic_file import write_whole
+from panellint.results.trace import Trace
+
+#: The columns of a spreadsheet, by their headings.
+_KEYS = (
+    "label", "product", "level", "printed", "why", "inside", "sheet", "line", "column", "supplier",
+    "code", "lot", "date",
+)  # fmt: skip
+_COLUMNS = {"row or line" if key == "line" else key: key for key in _KEYS}
 
 EPILOG = """NAME is any name of the ingredient, or * for all of a lot or a supplier. PATH is a panel
 file, a folder (its *.panel files), a glob in quotes, or a batch sheet (CSV, XLSX). The batch
@@ -28,7 +36,7 @@ def trace(
     premixes, composites and broths; what may contain it stands apart."""
     from panellint.catalogue import load
     from panellint.maker.sheet.cells import csv_text
-    from panellint.output.views.trace import rows, view
+    from panellint.output.document_template import view
     from panellint.tasks.trace import trace as traced
     from panellint.tasks.trace_query import ANYTHING, TraceQuery
 
@@ -39,9 +47,18 @@ def trace(
         note(words)
     data = traced(query, paths, market=request.market)
     if request.form == "csv":
-        write_whole(request.output, csv_text(rows(data)))
+        write_whole(request.output, csv_text(_rows(data)))
     else:
-        request.write(data, view)
+        request.write(data, view("trace"))
     for fault in data["unusable"]:
         note(fault)
     return Exit.UNUSABLE if data["unusable"] else Exit.CLEAN
+
+
+def _rows(data: Trace) -> list[list[str]]:
+    """Returns the places as the rows of a spreadsheet, the headings first."""
+    lines = []
+    for place in data["reached"]:
+        row = {**place, "inside": " > ".join(place["inside"]), "lot": place["lot"] or "not known"}
+        lines.append([str(row[key] or "") for key in _COLUMNS.values()])
+    return [list(_COLUMNS), *lines]

@@ -2,8 +2,7 @@
 
 import os
 from collections.abc import Callable, Iterator, Mapping
-from importlib import import_module
-from typing import NamedTuple, TypedDict
+from typing import Any, NamedTuple, TypedDict
 
 from panellint import api
 from panellint.analysis.context import LabelContext
@@ -13,7 +12,9 @@ from panellint.core.source import Source
 from panellint.label.amounts import body_weight_in
 from panellint.lint.engine import lint_context
 from panellint.output.document import Heading, Paragraph, plain
+from panellint.output.document_template import view
 from panellint.output.render_options import CAUTION
+from panellint.output.views import shares
 from panellint.report.blocks import Block, Points
 from panellint.report.findings import points
 from panellint.report.kinds import document
@@ -95,32 +96,31 @@ def _sheet(asked: Asked) -> Iterator[Block]:
     return document([asked.label.context()], "sheet", animal_of(weight, None, asked.life))
 
 
-def _view(question: str) -> Callable[[Asked], Iterator[Block]]:
+def _view(
+    question: str, view: Callable[[Any], Iterator[Block]]
+) -> Callable[[Asked], Iterator[Block]]:
     """Returns what views one of the answers of `panellint.api` to a label."""
 
     def viewed(asked: Asked) -> Iterator[Block]:
         answer = getattr(api, question)(asked.text, asked.path, settings=asked.settings)
-        view = import_module(f"panellint.output.views.{question}").view
-        return iter(view([answer] if question == "requirements" else answer))
+        return view([answer] if question == "requirements" else answer)
 
     return viewed
 
 
 def _plan(asked: Asked) -> Iterator[Block]:
-    from panellint.output.views.plan import view
-
     weight = body_weight_in(asked.weight)
     if weight is None:
         raise PanellintError("Write the animal's weight above, such as 20 kg or 44 lb.")
-    return view(api.plan([asked.label], weight, life=asked.life))
+    return view("plan")(api.plan([asked.label], weight, life=asked.life))
 
 
 #: What can stand beside a label, in the order of the page: its title, and who makes it.
 KINDS: Mapping[str, tuple[str, Callable[[Asked], Iterator[Block]]]] = {
     "findings": ("Findings", lambda _: iter(())),
     "sheet": ("Sheet", _sheet),
-    "shares": ("Shares", _view("shares")),
-    "nutrition": ("Nutrition", _view("nutrition")),
-    "requirements": ("Requirements", _view("requirements")),
+    "shares": ("Shares", _view("shares", shares.view)),
+    "nutrition": ("Nutrition", _view("nutrition", view("nutrition"))),
+    "requirements": ("Requirements", _view("requirements", view("requirements"))),
     "plan": ("Plan", _plan),
 }

@@ -7,7 +7,6 @@ from panellint.core.phrases import capital
 from panellint.core.text import is_plural
 from panellint.output.document import figure, likely_words
 from panellint.results.likely import HelpfulQuestion, LikelyPart, LikelyRange
-from panellint.results.nutrition import CarbohydrateTarget
 
 #: Below this a least share prints as 0.0.
 _LEAST_PRINTED = 0.05
@@ -29,36 +28,6 @@ def share_sentence(name: str, likely: LikelyRange, low: float, high: float) -> s
     else:
         proven = f"{figure(low)} to {figure(high)} %"
     return f"{name} {verb} probably {ends} % of the mix; the label alone proves {proven}."
-
-
-def content_sentences(likely: Mapping[str, LikelyPart]) -> Iterator[str]:
-    """Yields what the food probably holds, percent of the dry matter."""
-    on_dry = ((part, ranges["dry_matter"]) for part, ranges in likely.items())
-    words_of = {part: f"{likely_words(span)}" for part, span in on_dry if span}
-    if named := [f"{part} {words_of[part]} %" for part in ("protein", "fat") if part in words_of]:
-        yield f"{capital(' and '.join(named))} of the dry matter, probably."
-    if "carbohydrate" in words_of:
-        words = f"Carbohydrate is probably {words_of['carbohydrate']} % of the dry matter"
-        if starch := words_of.get("starch and sugar"):
-            words += f", of it starch and sugar {starch}; the rest is fibre that crude fibre misses"
-        yield f"{words}."
-
-
-def target_sentence(target: CarbohydrateTarget, likely: LikelyPart | None) -> str:
-    """Returns where the food stands against a target of carbohydrate."""
-    words = []
-    for basis, energy, place in (
-        ("energy", likely and likely["energy_share"], target["of_energy"]),
-        ("dry matter", likely and likely["dry_matter"], target["of_dry_matter"]),
-    ):
-        says = f"({place})" if place else "(the label does not tell on which side)"
-        words.append(
-            f"probably {likely_words(energy)} % of the {basis} {says}"
-            if energy
-            else f"of the {basis} {says}"
-        )
-    ends = f"{number(target['low'])} to {number(target['high'])} %"
-    return f"Practice aims for {ends} carbohydrate. This food: {'; '.join(words)}."
 
 
 def untold(part: str, likely: Mapping[str, LikelyPart], value: float) -> str:

@@ -10,8 +10,9 @@ from panellint import api
 from panellint.core.source import read
 from panellint.output import terminal
 from panellint.output.document import Bar, Block, Heading, Paragraph, Verbatim, figure, table
+from panellint.output.document_template import view
 from panellint.output.render_options import RenderOptions
-from panellint.output.views import nutrition, shares
+from panellint.output.views import shares
 
 LABEL = Path(__file__).parents[2] / "corpus" / "chicken-barley-kibble.panel"
 NUTRITION = api.nutrition(read(LABEL).text, "kibble.panel")
@@ -29,7 +30,7 @@ def written(view, data, width: int) -> str:
 
 
 @pytest.mark.parametrize("width", [40, 47, 60, 72, 80, 100])
-@pytest.mark.parametrize(("view", "data"), [(nutrition.view, NUTRITION), (shares.view, SHARES)])
+@pytest.mark.parametrize(("view", "data"), [(view("nutrition"), NUTRITION), (shares.view, SHARES)])
 def test_every_figure_is_whole_at_every_width(view, data, width):
     text = written(view, data, width)
     assert max(map(len, text.splitlines())) <= width

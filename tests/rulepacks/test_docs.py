@@ -12,8 +12,8 @@ from panellint.core.errors import UnknownName
 from panellint.core.findings import Certainty, Severity
 from panellint.output import terminal
 from panellint.output.document import Block
+from panellint.output.document_template import view
 from panellint.output.render_options import RenderOptions
-from panellint.output.views import rules
 from panellint.rulepacks import docs, packs
 from panellint.rulepacks.model import Applies
 
@@ -28,7 +28,7 @@ def text_of(blocks: Iterable[Block]) -> str:
 
 
 def test_a_rule_is_told_with_reason_source_and_examples() -> None:
-    text = text_of(rules.view(docs.to_dict(RULE)))
+    text = text_of(view("rule")(docs.to_dict(RULE)))
     assert text.startswith("waiver-expired\nA waiver holds until its date and no longer\n")
     for part in ("warning as practice", "every label", "common practice", "fault: expired"):
         assert part in text
@@ -38,14 +38,14 @@ def test_a_rule_is_told_with_reason_source_and_examples() -> None:
 
 @pytest.mark.parametrize("name", RULES)
 def test_what_we_write_ourselves_fits_in_eighty_columns(name: str) -> None:
-    for line in text_of(rules.view(docs.to_dict(RULES[name]))).splitlines():
+    for line in text_of(view("rule")(docs.to_dict(RULES[name]))).splitlines():
         assert len(line) <= 80 or line.startswith("    ") or " " not in line.strip()
 
 
 def test_every_rule_is_listed_with_weight_and_place() -> None:
     rows = docs.listing(RULES.values())
     assert [row["rule"] for row in rows] == list(RULES)
-    text = text_of(rules.list_view(docs.listing(RULES.values())))
+    text = text_of(view("rules")(docs.listing(RULES.values())))
     assert "  waiver-expired (warning as practice)\n    A waiver holds" in text
 
 

@@ -9,7 +9,7 @@ import pytest
 from panellint import api
 from panellint.core.errors import InputError
 from panellint.core.findings import State
-from panellint.output.views.requirements import view
+from panellint.output.document_template import view
 from panellint.rulepacks.data import data
 from panellint.rulepacks.requirements import requirements
 from panellint.rulepacks.settings import Settings
@@ -51,7 +51,7 @@ def test_a_sheet_is_in_the_language_asked(language: str) -> None:
         [row[key] for key in keys] for row in own
     ]
     assert not {row["what"] for row in rows} & {row["what"] for row in own}
-    printed = " ".join(str(block) for block in view([sheet]))
+    printed = " ".join(str(block) for block in view("requirements")([sheet]))
     words = data(f"words/requirements/{language}")
     assert words["states"]["met"] in printed
     assert words["states"]["not-visible"] in printed

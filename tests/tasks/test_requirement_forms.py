@@ -17,9 +17,9 @@ from panellint.core.findings import Severity
 from panellint.core.source import Source
 from panellint.lint.engine import lint
 from panellint.output.document import Block
+from panellint.output.document_template import view
 from panellint.output.render_options import RenderOptions
 from panellint.output.terminal import write
-from panellint.output.views.requirements import letter, view
 from panellint.results.requirements import RequirementSheet
 from panellint.rulepacks.settings import Settings
 from panellint.tasks.requirements import sheet
@@ -32,6 +32,7 @@ TO_CORRECT = ("departs", "missing", "not-read")
 EACH = pytest.mark.parametrize("name", LABELS)
 COLUMNS = 100
 DATE = date(2026, 11, 30)
+LETTER = view("letter", today=DATE.isoformat())
 
 
 def faulty(name: str) -> str:
@@ -80,13 +81,13 @@ def test_a_planted_fault_shows_at_its_requirement_and_place_alone(name: str) -> 
 @EACH
 def test_the_letter_of_each_form_has_one_point_with_its_clause_and_what_to_do(name: str) -> None:
     sheets = [judged(name, faulty(name))]
-    text = printed(letter(sheets, DATE))
+    text = printed(LETTER(sheets))
     assert "1 point needs" in text
     assert "What is asked: " in text
     assert "Please " in text
     assert "2. " not in text
     sound = [judged(name, LABELS[name]["text"])]
-    assert "found nothing in it" in printed(letter(sound, DATE))
+    assert "found nothing in it" in printed(LETTER(sound))
 
 
 def test_the_states_of_each_form_are_those_that_were_read_and_accepted() -> None:
@@ -106,11 +107,11 @@ def test_the_states_of_each_form_are_those_that_were_read_and_accepted() -> None
 
 @pytest.mark.parametrize("name", ["us-topper", "ca-dry"])
 def test_the_sheet_reads_as_accepted_in_a_hundred_columns(name: str) -> None:
-    text = printed(view([judged(name, faulty(name))]))
+    text = printed(view("requirements")([judged(name, faulty(name))]))
     assert max(map(len, text.splitlines())) <= COLUMNS
     assert text == (FOLDER / f"{name}-sheet.txt").read_text("utf-8")
 
 
 def test_the_letter_reads_as_accepted() -> None:
     sheets = [judged("us-wet", faulty("us-wet"))]
-    assert printed(letter(sheets, DATE)) == (FOLDER / "us-wet-letter.txt").read_text("utf-8")
+    assert printed(LETTER(sheets)) == (FOLDER / "us-wet-letter.txt").read_text("utf-8")

@@ -1,1 +1,2 @@
-"""Terminal views of the other questions, one file a question."""
+"""Answers for people: templates that write the document of an answer (`data`), and functions for
+the commands that have to start at once."""

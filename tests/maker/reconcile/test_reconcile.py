@@ -421,11 +421,15 @@ def test_a_label_that_names_no_sheet(tmp_path):
 def test_what_is_judged_on_one_side_is_said_to_be_open_on_the_other_only():
     from panellint.maker.reconcile.data import batch_data
     from panellint.output.document import Paragraph
-    from panellint.output.views.reconcile import view
+    from panellint.output.document_template import view
 
     name = "duck-millet-freeze-dried"
     context = with_batch(label(name), read_batch(SHEETS / "faulty" / "name-falls-short.csv"))
-    *_, note = (block.words for block in view(batch_data(context)) if isinstance(block, Paragraph))
+    *_, note = (
+        block.words
+        for block in view("reconcile")(batch_data(context))
+        if isinstance(block, Paragraph)
+    )
     assert "phosphorus (the maximum)" in note
     assert all(
         weighed(context).content(p, "dry matter").high <= 100 for p in ("chloride", "fat", "ash")

@@ -5,8 +5,8 @@ import pytest
 from panellint.catalogue.model import CatalogueEntry, Figure, Hazard, Match, Range
 from panellint.output import terminal
 from panellint.output.cells import width
+from panellint.output.document_template import view
 from panellint.output.render_options import RenderOptions
-from panellint.output.views.ingredient import view
 from panellint.tasks.ingredient import to_dict
 
 TABLE, MEMORY = "A table of foods, item 7", "what the trade says"
@@ -32,7 +32,9 @@ MATCH = Match(
 
 def ingredient_text(name: str, match: Match, columns: int) -> str:
     stream = StringIO()
-    terminal.write(view(to_dict(name, match, None)), stream, RenderOptions(width=columns))
+    terminal.write(
+        view("ingredient")(to_dict(name, match, None)), stream, RenderOptions(width=columns)
+    )
     return stream.getvalue()
 
 
