@@ -105,9 +105,11 @@ class _Pieces(tuple[Any, ...]):
 
     @property
     def words(self) -> Text:
-        """Returns the words of its lines."""
-        lines = map(_Line.of, _lines(self))
-        return _text([word for line in lines if line for word in _pieces_of(line.words)])
+        """Returns the words of its lines, a blank between them."""
+        words: list[str] = []
+        for line in filter(None, map(_Line.of, _lines(self))):
+            words += [" "] * bool(words) + [*_pieces_of(line.words)]
+        return _text(words)
 
     def __str__(self) -> str:
         return plain(self.words)
@@ -176,12 +178,10 @@ class _Line(NamedTuple):
 
     @classmethod
     def of(cls, pieces: list[Any]) -> _Line | None:
-        """Returns a line of its pieces; None for one of blanks alone."""
-        if not any(str(piece).strip() for piece in pieces):
-            return None
+        """Returns a line of its pieces; None for one without words."""
         mark, indent, kind = "", 0, ""
         pieces = list(_joined(pieces))
-        if isinstance(pieces[0], str):
+        if pieces and isinstance(pieces[0], str):
             match = _MARK.match(pieces[0])
             assert match is not None
             mark, indent = match[2] or "", len(match[1])
@@ -192,6 +192,8 @@ class _Line(NamedTuple):
                 before, _, pieces[end] = pieces[end].partition("]")
                 kind = "".join(map(str, [*pieces[:end], before]))[1:]
                 pieces = pieces[end:]
+        if mark != "^" and not any(str(piece).strip() for piece in pieces):
+            return None
         return cls(mark, indent, kind, pieces)
 
 

@@ -9,17 +9,7 @@ from panellint.core.numbers import number
 from panellint.core.phrases import capital
 from panellint.ingredients.model import Ingredient
 from panellint.label.model import Bound
-from panellint.output.document import (
-    Heading,
-    Items,
-    Paragraph,
-    Printed,
-    Proof,
-    RangeRow,
-    Ranges,
-    joined,
-)
-from panellint.report.blocks import Block, Legend
+from panellint.output.document import Printed, Proof, RangeRow, joined
 from panellint.report.saying import estimate_words, percent, proof_of, range_words
 from panellint.results.shares import FamilyData, RankData, ShareData, Shares
 from panellint.shares.model import Bounds, Path
@@ -28,7 +18,6 @@ from panellint.shares.solver.formula_set import Formulas
 from panellint.shares.tree import Leaf, is_water
 from panellint.shares.unlisted import is_unlisted
 
-HEADINGS = ("Ingredient", "Share of the mix")
 #: Sides in the order in which they are said: title and the catalogue's origins.
 _SIDES = (
     ("of animals", ("animal",)),
@@ -43,7 +32,9 @@ _LETTERS = "abcdefghijklmnopqrstuvwxyz"
 
 
 class Content:
-    """The declaration with its shares; `rows` are its entries in printed order."""
+    """The declaration with its shares: `rows` are its entries in printed order, `sides` what comes
+    of animals and plants, `families` kinds that stand apart in the list, `fresh` meat and fish with
+    and without water; `clash` are the lines of the label that cannot all be true."""
 
     def __init__(self, context: LabelContext, shares: Shares) -> None:
         self._context, self._shares = context, shares
@@ -51,47 +42,15 @@ class Content:
         self._formulas = context.formulas if shares["consistent"] else None
         self._usual = _usual(context, self._formulas)
         self._estimates = {tuple(row["path"]): row["estimate"] for row in shares["ingredients"]}
-        self._families = {
+        self._letters = {
             family["family"]: _LETTERS[at % len(_LETTERS)]
             for at, family in enumerate(shares["families"])
         }
         self.rows = tuple(map(self._row, context.declaration.walk()))
         self.sides = tuple(self._sides())
-
-    def section(self) -> Iterator[Block]:
-        """Yields the whole list, then what it comes to."""
-        yield Heading(2, "What is in it", "list")
-        if self.clash:
-            yield Paragraph(
-                "No recipe fits all that the label says (or the literature ranges are too narrow "
-                "for this food), so no shares can be given. These cannot all be true:",
-                "clash",
-            )
-            yield Items(self.clash)
-        if not self.rows:
-            yield Paragraph("The label gives no list of ingredients.", "usual")
-            return
-        yield Paragraph(
-            "A label gives the order of the ingredients, by weight as they go into the mix, and "
-            "seldom their amounts. Each bar shows how little and how much of the mix an "
-            "ingredient can be without contradicting the label. A long bar means that the label "
-            "tells little, not that there is much of it.",
-            "once",
-        )
-        if not self.clash:
-            yield Legend()
-        caption = "The whole list of ingredients, with the share of each in the mix"
-        yield Ranges(HEADINGS, self.rows, caption, "scaled")
-        yield from (Paragraph(note) for note in self._shares["notes"])
-        if self.sides:
-            yield Heading(3, "Animal, plant, and the rest")
-            yield Ranges(
-                ("Where from", HEADINGS[1]),
-                self.sides,
-                "Shares of the mix by where ingredients come from, fresh ones with their own water",
-            )
-        yield from self._families_together()
-        yield from self._fresh()
+        self.families = tuple(map(self._family, shares["families"]))
+        self.fresh = tuple(self._fresh())
+        self.notes = shares["notes"]
 
     def _row(self, entry: Ingredient) -> RangeRow:
         known = entry.match.known if entry.match else None
@@ -110,7 +69,7 @@ class Content:
             estimate,
             _proofs(bounds) if bounds else (),
             ".".join(str(step + 1) for step in entry.path),
-            "" if known is None or entry.members else self._families.get(known.family, ""),
+            "" if known is None or entry.members else self._letters.get(known.family, ""),
             len(entry.path) - 1,
             bool(entry.members),
         )
@@ -145,21 +104,6 @@ class Content:
                 proofs=_proofs(bounds),
             )
 
-    def _families_together(self) -> Iterator[Block]:
-        if not self._families:
-            return
-        yield Heading(3, "Declared apart, of one kind")
-        yield Paragraph(
-            "Parts of one plant or animal that stand apart in the list each take a lower place "
-            "than they would together. There can be good reasons for that.",
-            "once",
-        )
-        yield Ranges(
-            ("Family", HEADINGS[1]),
-            tuple(map(self._family, self._shares["families"])),
-            "Families of ingredients, as if each were declared as one",
-        )
-
     def _family(self, family: FamilyData) -> RangeRow:
         words = range_words(family["low"], family["high"])
         ranked = _ranked(family["rank_as_one"])
@@ -170,25 +114,14 @@ class Content:
             family["high"],
             f"together: {words}. Declared as one it would stand {ranked}.",
             (("[", *names, "]"),),
-            family=self._families[family["family"]],
+            family=self._letters[family["family"]],
         )
 
-    def _fresh(self) -> Iterator[Block]:
-        formulas = self._formulas
-        fresh = [row for row in self._shares["ingredients"] if row["rank_without_water"]]
-        if not fresh or formulas is None:
-            return
-        yield Heading(3, "Fresh meat and fish, with and without water")
-        yield Paragraph(
-            "Fresh meat is mostly water, which the food may lose in drying. Much meat at the head "
-            "of a list can be little meat once the water is gone.",
-            "once",
-        )
-        yield Ranges(
-            HEADINGS,
-            tuple(span for row in fresh for span in self._fresh_ranges(row, formulas)),
-            "Fresh ingredients as they go in, and their dry matter alone, in percent of the mix",
-        )
+    def _fresh(self) -> Iterator[RangeRow]:
+        """Yields fresh meat and fish, with and without water."""
+        for row in self._shares["ingredients"]:
+            if row["rank_without_water"] and self._formulas is not None:
+                yield from self._fresh_ranges(row, self._formulas)
 
     def _fresh_ranges(self, row: ShareData, formulas: Formulas) -> Iterator[RangeRow]:
         path, rank = tuple(row["path"]), row["rank_without_water"]

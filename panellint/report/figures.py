@@ -1,29 +1,21 @@
 """What the guarantees come to, on every basis, with ranges, energy and profile."""
 
-from collections.abc import Iterator
-from pathlib import Path
-
 from panellint.output.document import RangeRow, Ranges
-from panellint.output.document_template import written
-from panellint.report.blocks import Block
-from panellint.report.saying import figure, premises
+from panellint.report.saying import premises, rounded
 from panellint.results.nutrition import Assessed
 
-_TEMPLATE = Path(__file__).parent / "documents" / "numbers.j2"
 
-
-def section(data: Assessed) -> Iterator[Block]:
-    """Yields the parts, how wide carbohydrate can be, energy, and the profile."""
+def ranges(data: Assessed) -> Ranges:
+    """Returns how wide carbohydrate can be, by what is taken for granted."""
     rows = tuple(
         RangeRow(
             premises(part["rests_on"]),
             part["low"],
             part["high"],
-            f"{figure(part['low'])} to {figure(part['high'])} %",
+            f"{rounded(part['low'])} to {rounded(part['high'])} %",
         )
         for part in data["ranges"]["carbohydrate"]
         if part["low"] is not None and part["high"] is not None
     )
     caption = "Carbohydrate as fed: how far each assumption narrows it"
-    ranges = Ranges(("Taken for granted", "Carbohydrate, % as fed"), rows, caption, "bands")
-    return written(_TEMPLATE, {"data": data, "ranges": ranges})
+    return Ranges(("Taken for granted", "Carbohydrate, % as fed"), rows, caption, "bands")

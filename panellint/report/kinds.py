@@ -35,10 +35,9 @@ def document(
     With an animal, a sheet and a full report have the day's amount, and a range the amounts of each
     food; see `panellint.tasks.animal.need_of` for what is raised.
     """
-    from panellint.report.foods import range_page, slides
+    from panellint.report.foods import range_page, sheet, slides
     from panellint.report.owner import owner
     from panellint.report.reading import full
-    from panellint.report.sheet import sheet
 
     day = date.today()
     words = f"{day.day} {day:%B %Y}"

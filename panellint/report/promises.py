@@ -1,16 +1,15 @@
 """What the name promises, in words for the reader."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable
 from typing import NamedTuple
 
 from panellint.analysis.context import LabelContext
 from panellint.core.findings import Finding
-from panellint.core.numbers import number
-from panellint.core.phrases import capital, listed
-from panellint.output.document import Heading, Paragraph, Printed, Table
-from panellint.report.blocks import Block, Details
-from panellint.report.saying import range_words, resting
-from panellint.results.shares import ConditionData, JudgedPromise, Shares
+from panellint.core.phrases import listed
+from panellint.output.document import Printed
+from panellint.report.blocks import Details
+from panellint.report.saying import resting
+from panellint.results.shares import JudgedPromise, Shares
 from panellint.rulepacks.data import data as words_of
 
 
@@ -39,47 +38,18 @@ def promised(context: LabelContext, shares: Shares) -> tuple[Promised, ...]:
     )
 
 
-def section(
-    context: LabelContext,
-    shares: Shares,
-    judged: Sequence[Promised],
-    findings: Iterable[Finding],
-) -> Iterator[Block]:
-    """Yields each promise beside what the label allows, with its proof and its source."""
-    yield Heading(2, "What the name promises", "name")
-    for judgement in judged:
-        data = judgement.data
-        yield Heading(3, ("“", judgement.text, f"”: {judgement.verdict}"))
-        yield Paragraph(f"{context.settings.rules[data['rule']].title}. {judgement.words}", "usual")
-        yield Table(
-            ("Of", "The rule asks", "The label allows", "So it is"),
-            tuple(_need(condition) for condition in data["conditions"]),
-            caption="What the rule asks, beside what the label allows",
-            kind="stack",
-        )
-        yield Details(
-            judgement.text,
-            tuple(data["proof"]),
-            "There is nothing to prove: recipes of either sort fit the label.",
-            tuple(filter(None, (resting(data["rests_on"]), f"Source: {judgement.source}."))),
-        )
-    if note := _note(context, shares, findings):
-        yield Paragraph(note, "usual")
-
-
-def _need(condition: ConditionData) -> tuple[str, ...]:
-    base = {"mix": "whole mix"}.get(condition["base"], condition["base"])
-    base = f"mix {base}" if base.startswith("without") else base
-    bound = "at most" if condition["bound"] == "max" else "at least"
-    return (
-        capital(condition["of"]),
-        f"{bound} {number(condition['needs'])} % of the {base}",
-        range_words(condition["low"], condition["high"]),
-        words_of("words/reading")["promises"][condition["verdict"]]["needs"],
+def details(promise: Promised) -> Details:
+    """Returns the proof and the source of a verdict."""
+    lines = (resting(promise.data["rests_on"]), f"Source: {promise.source}.")
+    return Details(
+        promise.text,
+        tuple(promise.data["proof"]),
+        "There is nothing to prove: recipes of either sort fit the label.",
+        tuple(filter(None, lines)),
     )
 
 
-def _note(context: LabelContext, shares: Shares, findings: Iterable[Finding]) -> str:
+def unjudged(context: LabelContext, shares: Shares, findings: Iterable[Finding]) -> str:
     """Returns what is to be said where promises are not judged."""
     if not context.label.product_name:
         return "The label gives no product name."

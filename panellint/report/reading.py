@@ -12,14 +12,15 @@ from panellint.analysis.shares_report import shares
 from panellint.core.findings import Finding, Severity
 from panellint.core.phrases import counted
 from panellint.lint.engine import lint_context
-from panellint.output.document import Heading, Items, Paragraph, Printed
+from panellint.output.document import Heading, Items, Paragraph
 from panellint.output.render_options import CAUTION
-from panellint.report import figures, identity, promises, supply, toward
+from panellint.report import figures, promises, supply, toward
 from panellint.report.blocks import Block, Point, Points
 from panellint.report.content import Content
 from panellint.report.findings import points
 from panellint.report.owner import file_of
-from panellint.report.sheet import portion
+from panellint.report.saying import range_words
+from panellint.report.writing import document
 from panellint.results.foods import Plan
 from panellint.results.nutrition import Assessed
 from panellint.rulepacks.data import data
@@ -87,40 +88,35 @@ def _reading(
     heavy = (finding for finding in (*others, *doubtful) if finding.severity is Severity.ERROR)
     serious = points(context, (finding for finding in heavy if finding.rule not in refuted))
     harm = points(context, hazards)
-    unkept = [promised.text for promised in judged if promised.data["verdict"] == "refuted"]
     counts = Counter(finding.severity for finding in findings)
+    severities = data("words/reading")["severities"]
     file = file_of(context)
-    yield Heading(1, Printed(context.label.product_name or file, context.language))
-    yield Paragraph(f"From {file}, read on {day}.")
-    yield Heading(2, "In short", "short")
-    yield Items(tuple(identity.in_short(context, assessment, harm, serious, unkept, counts)))
-    if plan is not None:
-        yield Heading(2, "How much to feed", "feed")
-        yield from portion(plan)
-    yield from identity.section(tuple(identity.facts(context, assessment)))
-    yield from promises.section(context, proven, judged, findings)
-    yield from Content(context, proven).section()
-    yield from figures.section(assessed)
-    yield from supply.starches(context)
-    yield from supply.nutrients(context, glance(context), assessment.facts.complete)
-    yield Heading(2, "Hazards and doubtful words", "hazards")
-    yield Heading(3, "Hazards")
-    yield Points(
-        harm,
-        "No ingredient in the list is known here to harm the animal that the food is for. Names "
-        "that are not known cannot be judged.",
+    yield from document(
+        "reading",
+        assessed=assessed,
+        assessment=assessment,
+        content=Content(context, proven),
+        context=context,
+        counts=[f"{counts[rank]} {severities[rank.value]}" for rank in Severity if counts[rank]],
+        day=day,
+        details=promises.details,
+        doubtful=points(context, doubtful),
+        file=file,
+        glance=glance(context),
+        harm=harm,
+        high_from=supply.high_from(context),
+        name=context.label.product_name or file,
+        others=points(context, others),
+        plan=plan,
+        promises=judged,
+        range_words=range_words,
+        ranges=figures.ranges(assessed),
+        serious=serious,
+        starches=list(supply.starches(context)),
+        targets=toward.targets(context, assessment, assessed),
+        unjudged=promises.unjudged(context, proven, findings),
+        waived=points(context, linted.waived),
     )
-    yield Heading(3, "Doubtful words")
-    yield Points(
-        points(context, doubtful), "No name or claim was found that leaves the reader in doubt."
-    )
-    yield from toward.section(context, assessment, assessed)
-    other = hazards or doubtful
-    yield Heading(2, "Other points on the label" if other else "Points on the label", "points")
-    yield Points(points(context, others), "Nothing else was found.")
-    if linted.waived:
-        yield Heading(3, "Accepted by the maker for a time")
-        yield Points(points(context, linted.waived))
     sources.update(promised.source for promised in judged)
     sources.update(_sources(context, assessed, findings))
 

@@ -27,7 +27,7 @@ def _names(premises: Iterable[object]) -> list[str]:
     return [words.get(str(premise), str(premise)) for premise in premises]
 
 
-def figure(value: float | None, places: int = 1) -> str:
+def rounded(value: float | None, places: int = 1) -> str:
     """Returns a figure to at most so many places; a dash for one that is not known."""
     if value is None:
         return "–"
@@ -56,4 +56,4 @@ def proof_of(claim: str, proof: SharesProof) -> tuple[Proof, ...]:
 
 def estimate_words(value: float) -> str:
     """Returns an estimate, never finer than it is worth."""
-    return f"estimate: {'under 0.1' if value < 0.1 else figure(value)} %"
+    return f"estimate: {'under 0.1' if value < 0.1 else rounded(value)} %"

@@ -8,10 +8,9 @@ from typing import Any
 import pytest
 
 from panellint.core.text import harmless
-from panellint.report.foods import slides
+from panellint.report.foods import sheet, slides
 from panellint.report.owner import Owner
 from panellint.report.page import page as page_of
-from panellint.report.sheet import sheet
 
 from .told import Reading, single
 

@@ -4,6 +4,7 @@ right as they claim."""
 from __future__ import annotations
 
 import statistics
+from datetime import date
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -12,13 +13,11 @@ import numpy as np
 import pytest
 
 from panellint import api
-from panellint.analysis.assessed import assessed_of
 from panellint.analysis.context import LabelContext
 from panellint.analysis.likely_answers import helpful_questions, likely_of, likely_parts
-from panellint.analysis.nutrition_input import statement_of
 from panellint.core.source import Source, read
 from panellint.output.document import Paragraph
-from panellint.report import toward
+from panellint.report.reading import full
 from panellint.shares.likely import likely as likely_module
 from panellint.shares.likely import sampler
 from panellint.shares.likely.layout import Layout
@@ -217,7 +216,7 @@ def test_a_target_is_judged_only_where_the_whole_range_lies_on_one_side() -> Non
 
 def test_no_target_is_called_reached_while_the_range_crosses_it() -> None:
     context = context_of(corpus("lamb-stew-gravy"))
-    blocks = list(toward.section(context, statement_of(context), assessed_of(context)))
+    blocks = list(full([(context, None)], date.today(), "a day"))
     told = [str(block) for block in blocks if isinstance(block, Paragraph)]
     place = next(i for i, words in enumerate(told) if "does not tell whether" in words)
     assert "rule of the trade" in told[place - 1]
