@@ -14,7 +14,7 @@ from panellint.core.phrases import counted
 from panellint.lint.engine import lint_context
 from panellint.output.document import Heading, Items, Paragraph
 from panellint.output.render_options import CAUTION
-from panellint.report import figures, promises, supply, toward
+from panellint.report import promises, supply, toward
 from panellint.report.blocks import Block, Point, Points
 from panellint.report.content import Content
 from panellint.report.findings import points
@@ -110,7 +110,6 @@ def _reading(
         plan=plan,
         promises=judged,
         range_words=range_words,
-        ranges=figures.ranges(assessed),
         serious=serious,
         starches=list(supply.starches(context)),
         targets=toward.targets(context, assessment, assessed),

@@ -5,19 +5,20 @@ from pathlib import Path
 from typing import cast
 
 from panellint.analysis.nutrition_input import statement_of
-from panellint.output.document import Printed, Ranges, joined
+from panellint.output.document import Printed, RangeRow, Ranges, joined
 from panellint.output.document_template import written
 from panellint.report.blocks import Block, Legend, Points
 from panellint.report.owner import band_words, everyday, file_of, starch_answers
-from panellint.report.saying import rounded
+from panellint.report.saying import premises, rounded
 from panellint.tasks.bowl import harmful
 
 _DOCUMENTS = Path(__file__).parent / "documents"
-_FILTERS = (band_words, everyday, file_of, joined, rounded)
+_FILTERS = (band_words, everyday, file_of, joined, premises, rounded)
 _NAMES = {
     "Legend": Legend,
     "Points": Points,
     "Printed": Printed,
+    "RangeRow": RangeRow,
     "Ranges": Ranges,
     "harmful": harmful,
     "starch_answers": starch_answers,

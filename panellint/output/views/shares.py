@@ -5,6 +5,7 @@ from itertools import chain
 
 from panellint.core.numbers import number
 from panellint.core.phrases import listed
+from panellint.core.text import is_plural
 from panellint.output.document import (
     Bar,
     Block,
@@ -16,12 +17,14 @@ from panellint.output.document import (
     likely_words,
     table,
 )
-from panellint.output.likely import share_sentence
 from panellint.results import shares as shapes
+from panellint.results.likely import LikelyRange
 from panellint.rulepacks.data import data as words_of
 
 #: How many entries are described in a sentence: the first make up most of a food.
 _FIRST = 3
+#: Below this a least share prints as 0.0.
+_LEAST_PRINTED = 0.05
 #: By how many points a proven end has to miss the declared figure for both to be told.
 _LOOSE = 1
 _SENSES = {"min": "at least", "max": "at most"}
@@ -77,7 +80,7 @@ def _ingredients(ingredients: Sequence[shapes.ShareData]) -> Iterator[Block]:
         # A share that a percentage pins down needs no sentence.
         if share["likely"] is not None and share["high"] - share["low"] >= 1:
             ends = share["low"], share["high"]
-            yield Paragraph(share_sentence(share["name"], share["likely"], *ends))
+            yield Paragraph(_sentence(share["name"], share["likely"], *ends))
     rows: list[list[Cell]] = []
     group = None
     for share in ingredients:
@@ -109,6 +112,21 @@ def _ingredients(ingredients: Sequence[shapes.ShareData]) -> Iterator[Block]:
             f"As the label declares it, of the food: {listed(declared)}. Of the mix it can be "
             "another part: by the weight as mixed, or as dry as the finished food."
         )
+
+
+def _sentence(name: str, likely: LikelyRange, low: float, high: float) -> str:
+    """Returns such as "Beef is probably between 22 and 41 % of the mix; the label alone proves at
+    least 5 %."; `low` and `high` are what is proven."""
+    verb = "are" if is_plural(name) else "is"
+    low_end, high_end = (number(round(likely[end])) for end in ("low", "high"))
+    ends = f"about {high_end}" if low_end == high_end else f"between {low_end} and {high_end}"
+    if high >= 100:
+        proven = f"at least {figure(low)} %" if low >= _LEAST_PRINTED else "nothing"
+    elif low < _LEAST_PRINTED:
+        proven = f"at most {figure(high)} %"
+    else:
+        proven = f"{figure(low)} to {figure(high)} %"
+    return f"{name} {verb} probably {ends} % of the mix; the label alone proves {proven}."
 
 
 def _marks(ingredients: Sequence[shapes.ShareData]) -> dict[tuple[str, ...], str]:
