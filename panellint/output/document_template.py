@@ -225,7 +225,7 @@ def _text(words: Iterable[object]) -> Text:
     """Returns words in one piece, but apart where one is in a language of its own."""
     pieces = [word if isinstance(word, str) else str(word) for word in words if word != ""]
     if any(isinstance(piece, Printed) for piece in pieces):
-        return tuple(pieces)
+        return pieces[0] if len(pieces) == 1 else tuple(pieces)
     return "".join(pieces)
 
 
