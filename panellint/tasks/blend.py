@@ -9,7 +9,6 @@ from panellint.catalogue.model import ANYTHING, CatalogueEntry, Range
 from panellint.catalogue.rows import means_of
 from panellint.core.errors import ImpossibleFigure, MissingFigure, NotComputable
 from panellint.core.numbers import decimal
-from panellint.core.phrases import listed
 from panellint.core.records import to_data
 from panellint.nutrition import blending
 from panellint.nutrition.assessment import Assessment
@@ -25,7 +24,7 @@ from panellint.results.foods import (
     ShareRange,
     TargetData,
 )
-from panellint.tasks.bowl import bases_of, completeness_of, energy_of, incomplete_words
+from panellint.tasks.bowl import bases_of, completeness_of, energy_of, sentences
 from panellint.tasks.food import Food, costs_of, food_of, serving_words
 
 #: What a target can be set for.
@@ -150,7 +149,18 @@ def blend(base: Portion, added: Portion, target: Target, *, need: DailyNeed | No
         "energy": energy_of(bowl, kcal, "modified Atwater"),
         "per_day": day,
         "completeness": completeness,
-        "words": _words(base, added, target, shares, of_energy, completeness, day, between),
+        "words": sentences(
+            "blend",
+            base=base,
+            added=added,
+            target=target,
+            shares=shares,
+            reached=Target(target.part, target.basis, round(shares.reached, 2), "at"),
+            of_energy=of_energy,
+            completeness=completeness,
+            day=day,
+            between=between,
+        ),
     }
 
 
@@ -213,58 +223,3 @@ def _completeness(base: Portion, added: Portion, share: float, of_energy: float)
         )
         completeness["share_percent_at_customary_most"] = rounded(100 * most)
     return completeness
-
-
-def _words(
-    base: Portion,
-    added: Portion,
-    target: Target,
-    shares: blending.BlendShare,
-    of_energy: float,
-    completeness: Completeness,
-    day: DayOfBlend | None,
-    between: ShareRange | None,
-) -> list[str]:
-    sentences = []
-    reached = Target(target.part, target.basis, round(shares.reached, 2), "at")
-    if not shares.possible:
-        nearest = added.name if shares.share else base.name
-        sentences.append(
-            f"No blend has {target}. The nearest that can be reached is {nearest} alone: {reached}."
-        )
-    elif shares.share == 0:
-        sentences.append(f"Nothing need be added: {base.name} has {reached}.")
-    elif shares.share == 1:
-        sentences.append(f"Only {added.name} alone has {target}.")
-    else:
-        sentences.append(
-            f"Add {1000 * shares.per_kg:.0f} g of {added.name} to each kg of {base.name}: it is "
-            f"then {100 * shares.share:.1f} % of the bowl and gives {of_energy:.1f} % of the "
-            f"energy, and the bowl has {reached}."
-        )
-    if day is not None:
-        amounts = zip(
-            (day["base_grams"], day["added_grams"]), day["measures"], (base, added), strict=True
-        )
-        meal = " and ".join(f"{words} of {side.name}" for grams, words, side in amounts if grams)
-        sentences.append(f"For {day['kcal']:.0f} kcal a day: {meal}.")
-        less = f", without {listed(day['without_price'])}" if day["without_price"] else ""
-        for cost in day["costs"]:
-            in_words = f"{cost['per_day']:.2f} a day, {cost['per_month']:.2f} a month"
-            sentences.append(f"That costs {in_words} ({cost['currency'] or 'as priced'}){less}.")
-    sentences += incomplete_words(completeness)
-    for side in (base, added):
-        if side.estimated:
-            sentences.append(
-                f"The figures of {side.name} are means of tables, or the middle of literature "
-                "ranges: an estimate."
-            )
-    if between is not None:
-        highest = between["high"]
-        sentences.append(
-            f"Over those ranges, {between['low']:.1f} % of the bowl or more may be needed, and "
-            "at their far end no share is enough."
-            if highest is None
-            else f"Over those ranges, {between['low']:.1f} to {highest:.1f} % of the bowl."
-        )
-    return sentences

@@ -1,6 +1,7 @@
 """What a bowl of several foods is, whoever worked out their amounts."""
 
 from collections.abc import Iterator, Sequence
+from pathlib import Path
 from typing import NamedTuple
 
 from panellint.analysis.context import LabelContext
@@ -11,9 +12,13 @@ from panellint.lint.engine import findings_of
 from panellint.nutrition.bases import PARTS, Analysis, on_dry_matter, on_energy
 from panellint.nutrition.energy import energy_shares
 from panellint.nutrition.serialize import PLACES, rounded, rounded_parts
+from panellint.output.document import Paragraph, plain
+from panellint.output.document_template import written
 from panellint.results.foods import BowlEnergy, Completeness
 from panellint.results.nutrition import BasesData
 from panellint.rulepacks.data import data
+
+_SENTENCES = Path(__file__).parent / "sentences"
 
 
 class Harm(NamedTuple):
@@ -84,19 +89,7 @@ def completeness_of(parts: Sequence[tuple[str, bool | None, float]]) -> Complete
     }
 
 
-def incomplete_words(completeness: Completeness) -> Iterator[str]:
-    """Yields what is to be said of food that is not complete, in sentences."""
-    percent, most = (
-        completeness["incomplete_energy_percent"],
-        completeness["customary_most_percent"],
-    )
-    if percent:
-        over = (
-            f"that is more than the customary {most:g} % (practice), so the ration as a whole may "
-            "lack what a complete food holds."
-            if completeness["over"]
-            else f"the customary most is {most:g} % (practice)."
-        )
-        yield f"{percent:.1f} % of the energy comes from food that is not complete; {over}"
-    for name in completeness["not_said"]:
-        yield f"Whether {name} is a complete food is not said; it is counted as not complete."
+def sentences(of: str, **values: object) -> list[str]:
+    """Returns the sentences of an answer."""
+    blocks = written(_SENTENCES / f"{of}.j2", values)
+    return [plain(block.words) for block in blocks if isinstance(block, Paragraph)]

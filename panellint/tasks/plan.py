@@ -5,7 +5,7 @@ shares of the energy that is left, since a half by weight of a wet and a dry foo
 """
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from panellint.analysis.context import LabelContext
@@ -22,11 +22,10 @@ from panellint.nutrition.serialize import PLACES, rounded
 from panellint.results import foods as shapes
 from panellint.rulepacks.data import data
 from panellint.tasks.animal import Animal, animal_data, need_of, species_of
-from panellint.tasks.bowl import bases_of, completeness_of, energy_of, harmful, incomplete_words
+from panellint.tasks.bowl import bases_of, completeness_of, energy_of, harmful, sentences
 from panellint.tasks.food import Food, costs_of, food_of, measures_of, money_of
 
 _AMOUNT = re.compile(rf"(?P<number>{NUMBER_OR_FRACTION})\s*(?P<unit>%|[^\W\d_][\w .]*)?")
-
 #: What a food gives where nobody says its part.
 _EVEN = "an even part"
 
@@ -103,8 +102,16 @@ def plan(
         "costs": costs_of((dish.food, dish.grams) for dish in dishes),
         "cost_of_all": all(dish.food.cost_of(1) is not None for dish in dishes),
         "completeness": completeness,
-        "watch": list(_watch(dishes, completeness, animal, species, 100 * kcal / need.kcal)),
-        "notes": list(_notes(dishes, need)),
+        "watch": sentences(
+            "plan_watch",
+            dishes=dishes,
+            completeness=completeness,
+            animal=animal,
+            species=species,
+            given=100 * kcal / need.kcal,
+            harmful=harmful,
+        ),
+        "notes": sentences("plan_notes", dishes=dishes, need=need, even=_EVEN),
     }
 
 
@@ -212,55 +219,3 @@ def _directions(dish: _Dish, kilograms: float, need: float) -> shapes.Directions
         low_percent=None if low is None else 100 * (low / need - 1),
         high_percent=None if high is None else 100 * (high / need - 1),
     )
-
-
-# What to watch -------------------------------------------------------------------------------
-
-
-def _watch(
-    dishes: Sequence[_Dish],
-    completeness: shapes.Completeness,
-    animal: Animal,
-    species: str,
-    given: float,
-) -> Iterator[str]:
-    yield from incomplete_words(completeness)
-    growing = animal.life.startswith(("puppy", "kitten", "gestation"))
-    for dish in dishes:
-        name, context = dish.food.name, dish.context
-        if context.species and context.species != species:
-            yield f"{name} is made for {context.species}s, not for {species}s."
-        stages = set(context.stages)
-        if growing and stages and stages <= {"maintenance", "senior"}:
-            yield f"{name} is for {listed(context.stages)}; this animal is growing or with young."
-        yield from _hazards(dish, species)
-    if all(part.part.kcal is not None for part in dishes) and abs(given - 100) > 0.5:
-        yield f"These amounts give {given:.0f} % of the energy of the day."
-    if animal.aim == "lose":
-        yield "A veterinarian should set and follow a plan to lose weight."
-
-
-def _hazards(dish: _Dish, species: str) -> Iterator[str]:
-    """Yields the ingredients of a food that can harm the species, with the reason."""
-    for harm in harmful(dish.context, species):
-        can = "may by its dose harm" if harm.by_dose else "can harm"
-        yield f"{harm.name} in {dish.food.name} {can} {species}s: {harm.what}."
-
-
-def _notes(dishes: Sequence[_Dish], need: DailyNeed) -> Iterator[str]:
-    shared = [dish for dish in dishes if dish.part.kcal is None]
-    if len(shared) > 1:
-        yield "Parts are parts of the energy, not of the weight."
-    if len(shared) == len(dishes) > 1 and {dish.part.words for dish in dishes} == {_EVEN}:
-        yield "No part was given: each food gives the same energy. `--part` sets others."
-    for dish in dishes:
-        facts = dish.food.statement.facts
-        if not facts.kcal_per_kg:
-            yield f"The label of {dish.food.name} has no energy; it is computed from its figures."
-        if not dish.food.units:
-            yield f"The label of {dish.food.name} has no energy for a cup or a can: weigh it."
-        if facts.water:
-            yield f"{dish.food.name} is weighed as sold, before water is added."
-    if not need.confirmed:
-        yield "The equation of the daily energy was not seen at its source."
-    yield "Animals differ: weigh the animal every two weeks and adjust."
