@@ -206,14 +206,14 @@ def _joined(pieces: Iterable[Any]) -> Iterator[Any]:
 
 def _words(pieces: list[Any]) -> Text:
     """Returns pieces as text, without the blanks that the template has at its ends."""
-    *_, last = range(len(pieces))
+    pieces = [piece for piece in pieces if str(piece)]
     words: list[object] = []
     for at, piece in enumerate(pieces):
         if isinstance(piece, _Value):
             words += _pieces_of(piece.content)
         else:
             piece = piece.lstrip() if at == 0 else piece
-            words.append(piece.rstrip() if at == last else piece)
+            words.append(piece.rstrip() if at == len(pieces) - 1 else piece)
     return _text(words)
 
 

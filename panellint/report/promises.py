@@ -1,11 +1,10 @@
 """What the name promises, in words for the reader."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
 from panellint.analysis.context import LabelContext
 from panellint.core.findings import Finding
-from panellint.core.phrases import listed
 from panellint.output.document import Printed
 from panellint.report.blocks import Details
 from panellint.report.saying import resting
@@ -49,33 +48,17 @@ def details(promise: Promised) -> Details:
     )
 
 
-def unjudged(context: LabelContext, shares: Shares, findings: Iterable[Finding]) -> str:
-    """Returns what is to be said where promises are not judged."""
-    if not context.label.product_name:
-        return "The label gives no product name."
-    if not context.promises:
-        return "The name names no ingredient, so it promises none."
-    if not shares["consistent"]:
-        return "No recipe fits all that the label says, so the name cannot be judged."
+def unjudged(
+    context: LabelContext, shares: Shares, findings: Iterable[Finding]
+) -> Iterator[tuple[str, list[str], bool]]:
+    """Yields the words of each promise that is not judged, the names of it that the list does not
+    declare, and whether a finding marks it."""
     marked = [
         span for finding in findings for span in (finding.span, *(r.span for r in finding.related))
     ]
     judged = {promise["id"] for promise in shares["promises"]}
-    notes = []
     for promise in context.promises:
-        if promise.id in judged:
-            continue
-        missing = [named.name for named in promise.named if not context.supported.get(named.span)]
-        if missing:
-            notes.append(
-                f"“{promise.text}” names {listed(missing)}, and the list declares none under that "
-                "name; what the rules say of that stands among the points."
-            )
-        elif any(promise.span.start <= span.start < promise.span.end for span in marked):
-            notes.append(f"What the rules say of “{promise.text}” stands among the points.")
-        else:
-            notes.append(
-                f"For such words as “{promise.text}” the rules of this market set no share that "
-                "could be judged here."
-            )
-    return " ".join(notes)
+        if promise.id not in judged:
+            names = [named.name for named in promise.named if not context.supported.get(named.span)]
+            is_marked = any(promise.span.start <= at.start < promise.span.end for at in marked)
+            yield promise.text, names, is_marked

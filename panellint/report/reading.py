@@ -96,6 +96,7 @@ def _reading(
         assessed=assessed,
         assessment=assessment,
         content=Content(context, proven),
+        consistent=proven["consistent"],
         context=context,
         counts=[f"{counts[rank]} {severities[rank.value]}" for rank in Severity if counts[rank]],
         day=day,
@@ -113,7 +114,7 @@ def _reading(
         serious=serious,
         starches=list(supply.starches(context)),
         targets=toward.targets(context, assessment, assessed),
-        unjudged=promises.unjudged(context, proven, findings),
+        unjudged=list(promises.unjudged(context, proven, findings)),
         waived=points(context, linted.waived),
     )
     sources.update(promised.source for promised in judged)
