@@ -11,7 +11,7 @@ from panellint.nutrition.energy import daily_energy
 from panellint.nutrition.forms import form_of
 from panellint.nutrition.statement import NutritionInput
 from panellint.output.document import Table
-from panellint.output.views.compare import view
+from panellint.output.document_template import view
 from panellint.tasks.compare import BASES, compare, words
 from panellint.tasks.food import Food
 
@@ -155,5 +155,7 @@ def test_the_order_never_depends_on_the_order_of_the_files(foods, basis):
 
 def test_the_energy_beside_dry_matter_names_its_own_basis():
     """On dry matter a canned food of 75 % moisture holds four times its energy as fed."""
-    tables = [block for block in view(compare([CANNED, DRY])) if isinstance(block, Table)]
+    tables = [
+        block for block in view("compare")(compare([CANNED, DRY])) if isinstance(block, Table)
+    ]
     assert tables[0].headings[-1] == "kcal/kg as fed"
