@@ -87,7 +87,7 @@ def test_ash_that_the_user_knows_stands_in():
 
 
 def test_settings_can_be_given():
-    settings = Settings.default().with_market("eu")
+    settings = Settings().with_market("eu")
     assert api.outline(LABEL, settings=settings)["market"] == "eu"
 
 
@@ -141,7 +141,7 @@ def test_what_a_list_declares_of_the_food_stands_beside_what_is_proven_of_the_mi
 
 def test_a_promise_and_what_it_asks_for():
     text = LABEL.partition("Guaranteed analysis")[0]
-    data = api.shares(text, "duck.panel", settings=Settings.default().with_market("us"))
+    data = api.shares(text, "duck.panel", settings=Settings().with_market("us"))
     [promise] = data["promises"]
     assert (promise["id"], promise["tier"], promise["named"]) == (
         "p1",

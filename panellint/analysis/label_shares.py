@@ -107,7 +107,6 @@ class LabelShares:
         return OrderAnswers(
             self._declaration,
             premises=premises,
-            water=self._water,
             as_listed=as_listed,
             **self._list,
         )

@@ -135,9 +135,9 @@ def _printed(context: LabelContext) -> Step[dict[str, ContentBounds]]:
         for g in lines
     )
     refused: list[Refused] = []
-    for fault in read.faults:
-        row, _ = context.source.position(lines[fault.line].span.start)
-        refused += refusal(f"line {row}: {lines[fault.line].printed}", fault.fault)
+    for place, fault in read.faults:
+        row, _ = context.source.position(lines[place].span.start)
+        refused += refusal(f"line {row}: {lines[place].printed}", fault)
     printed = read.bounds
     ash = context.fact("ash")
     if ash is not None and "ash" not in printed:

@@ -104,15 +104,14 @@ class _Compiling:
         id = f"own-{fold_name(ingredient.name).replace(' ', '-')}"
         languages = self.catalogue.languages
         if ingredient.language not in languages:
-            fault = unknown(document, (*at, "language"), "language", ingredient.language, languages)
-            document.faults.append(fault)
+            unknown(document, (*at, "language"), "language", ingredient.language, languages)
             return
         match = self.catalogue.named(ingredient.kind_of, ingredient.language)
         if match is None:
             near = self.catalogue.suggest(ingredient.kind_of, language=ingredient.language)
             expected = listed((f"`{name}`" for name in near), "or") or "a name of the catalogue"
             message = f"the catalogue knows no `{ingredient.kind_of}`"
-            document.faults.append(document.fault((*at, "kind-of"), message, expected))
+            document.refuse((*at, "kind-of"), message, expected)
             return
         shadowed: list[str] = []
         for loc, language, name in self._printed(document, at, ingredient):
@@ -140,8 +139,7 @@ class _Compiling:
         for language, names in ingredient.names.items():
             loc: Loc = (*at, "names", language) if language else (*at, "names")
             if language and language not in known:
-                fault = unknown(document, loc, "language", language, known, key=True)
-                document.faults.append(fault)
+                unknown(document, loc, "language", language, known, key=True)
                 continue
             for place, name in enumerate(names):
                 yield (*loc, place), language or ingredient.language, name
@@ -149,12 +147,12 @@ class _Compiling:
     def _claim(self, document: Document, loc: Loc, language: str, name: str, id: str) -> None:
         key = fold_name(name)
         if not key:
-            document.faults.append(document.fault(loc, f"`{name}` is no name", "words"))
+            document.refuse(loc, f"`{name}` is no name", "words")
             return
         table = self.names.setdefault(language, {})
         if table.setdefault(key, id) != id or (loc[-1] == "name" and id in self.rows):
             message = f"another ingredient has the name `{name}` already"
-            document.faults.append(document.fault(loc, message, "a name of its own"))
+            document.refuse(loc, message, "a name of its own")
         if language.partition("-")[0] == "en":
             table.setdefault(spelled_alike(key, self.catalogue.spelling), id)
 
@@ -175,7 +173,7 @@ class _Compiling:
                 animals = listed(dict.fromkeys(hazard.species for hazard in lost), "and")
                 message = f"`{name}` is the name of {known.names[0]}, a hazard to the {animals}"
                 expected = f"another name, or `kind-of: {id}`"
-                document.faults.append(document.fault(loc, message, expected))
+                document.refuse(loc, message, expected)
             yield known.names[0]
 
     def _figures(

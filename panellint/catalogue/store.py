@@ -299,7 +299,7 @@ class Catalogue:
         source = row[3] or row[2]
         lineage = self._data["lineage"].get(source, (source,))
         families = self._families_of.get(id, ())
-        return entry(id, row, families, lineage, Figures(lambda: self._figures_of(id)))
+        return entry(id, row, families, lineage, Figures(lambda: self._decoded("figures", id)))
 
     @cached_property
     def _figure_data(self) -> Entries:
@@ -314,12 +314,12 @@ class Catalogue:
         """The classes of animals and plants of which a name that says no more names no one."""
         return frozenset(self._data["collective"])
 
-    def _figures_of(self, id: str) -> dict[str, Figure]:
-        return decoded(self._figure_data["figures"][id], self._figure_data)
+    def _decoded(self, table: str, name: str) -> dict[str, Figure]:
+        return decoded(self._figure_data[table][name], self._figure_data)
 
     def class_figures(self, name: str) -> dict[str, Figure]:
         """The wide ranges of a sort of material in `classes.yaml`."""
-        return decoded(self._figure_data["classes"][name], self._figure_data)
+        return self._decoded("classes", name)
 
 
 def _stated(fact: Mapping[str, Any]) -> Iterator[tuple[str, str]]:

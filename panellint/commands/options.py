@@ -267,7 +267,7 @@ def known_market(_ctx: click.Context, _option: click.Parameter, word: str | None
         return None
     from panellint.rulepacks.settings import Settings
 
-    return Settings.default().with_market(word.lower()).chosen_market
+    return Settings().with_market(word.lower()).chosen_market
 
 
 _market = click.option(

@@ -29,11 +29,11 @@ def _schema(name: str) -> dict[str, Any]:
     if name in OUTPUTS:
         from panellint.output.schema import output_schema
 
-        return output_schema(name, list(Settings.default().rules), markets())
+        return output_schema(name, list(Settings().rules), markets())
     if name in ("pack", "settings"):
         from panellint.rulepacks.compile.models import pack_schema, settings_schema
 
-        return pack_schema() if name == "pack" else settings_schema(Settings.default().rules)
+        return pack_schema() if name == "pack" else settings_schema(Settings().rules)
     if name == "ingredients":
         from panellint.catalogue.own_files import schema as ingredients_schema
 

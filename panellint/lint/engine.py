@@ -4,6 +4,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from itertools import chain
+from operator import attrgetter
 
 from panellint.analysis.context import LabelContext
 from panellint.analysis.foods import foods_of
@@ -18,6 +19,7 @@ from panellint.rulepacks.data import data
 from panellint.rulepacks.model import Rule
 from panellint.rulepacks.settings import Settings
 
+_RANK = attrgetter("rank")
 #: What is said of words that may be what a rule asks for, where the rule has no words of its own.
 _NOT_READ = "“{printed}” may be what is asked here, and cannot be read as that: {title}."
 
@@ -57,12 +59,7 @@ def lint_context(
         complete=not quick,
         terms=waivers.Terms.of(settings) if context.label.waivers else None,
     )
-    findings = [*reviewed.standing, *waiver_findings(context, rules, reviewed)]
-    return FileFindings(
-        context.source,
-        tuple(sorted(findings, key=Finding.sort_key)),
-        tuple(sorted(reviewed.waived, key=Finding.sort_key)),
-    )
+    return reviewed.result(context.source, waiver_findings(context, rules, reviewed))
 
 
 def _of_each_food(context: LabelContext, settings: Settings) -> list[Finding]:
@@ -123,7 +120,7 @@ def _doubted(finding: Finding, context: LabelContext) -> Finding:
     the label's language were not read in a text of the law."""
     words = data("words/statutory")["languages"].get(context.language)  # English has none
     if words and not words["confirmed"]:
-        return finding._replace(severity=max(finding.severity, Severity.WARNING, key=_rank))
+        return finding._replace(severity=max(finding.severity, Severity.WARNING, key=_RANK))
     return finding
 
 
@@ -169,11 +166,7 @@ def _at_most(rule: Rule, most: Severity) -> Severity | None:
     """Returns what it weighs that what a rule asks for could not be read: as much as that it is
     missing, but so much at most."""
     on = [severity for severity in rule.severity.values() if severity]
-    return max(min(on, key=_rank), most, key=_rank) if on else None
-
-
-def _rank(severity: Severity) -> int:
-    return severity.rank
+    return max(min(on, key=_RANK), most, key=_RANK) if on else None
 
 
 def message(rule: Rule, observation: Observation) -> str:

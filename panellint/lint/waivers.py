@@ -13,7 +13,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping
 from datetime import date
 from typing import NamedTuple
 
-from panellint.core.findings import Certainty, Edit, Finding, Observation, Remedy
+from panellint.core.findings import Certainty, Edit, FileFindings, Finding, Observation, Remedy
 from panellint.core.source import Source, Span
 from panellint.label.model import WaiverLine
 from panellint.rulepacks import registry
@@ -46,6 +46,12 @@ class Review(NamedTuple):
     waived: tuple[Finding, ...]
     faults: tuple[tuple[str, Observation], ...]
 
+    def result(self, source: Source, more: Iterable[Finding] = ()) -> FileFindings:
+        """Returns what stands, with `more`, and what is waived, each in the order of the text."""
+        standing = sorted((*self.standing, *more), key=Finding.sort_key)
+        waived = sorted(self.waived, key=Finding.sort_key)
+        return FileFindings(source, tuple(standing), tuple(waived))
+
     def about(self, fault: str) -> tuple[Observation, ...]:
         """Returns the observations of one fault."""
         return tuple(observation for kind, observation in self.faults if kind == fault)
@@ -67,7 +73,7 @@ def review(
     cannot be either.
     """
     waivers = tuple(waivers)
-    terms = terms or Terms.of(Settings.default())
+    terms = terms or Terms.of(Settings())
     all_findings = tuple(findings)
     if not waivers:
         return Review(all_findings, (), ())

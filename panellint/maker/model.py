@@ -102,7 +102,8 @@ class BatchLine:
     nutrient ids to the maker's own figures, each in the nutrient's own unit per weight as
     added. `code` is the supplier's or the maker's own for the material, `date` as printed (of
     delivery or use). `cost` is per kg, in whatever currency the sheet keeps. `least` and `most` are
-    limits for reformulation, in percent of the mix. `members` are the lines of a premix's own
+    limits for reformulation, in percent of the mix. `file` is the file of a premix that its row
+    names, with the cell that does. `members` are the lines of a premix's own
     sheet; their weights stand in proportion to one another only. `dried_to` is the moisture, in
     percent, to which a step dries what it is in (None: it stays as added). `spread` maps
     nutrient ids to the standard deviation of the maker's own figures. `declared_in` maps markets
@@ -122,6 +123,7 @@ class BatchLine:
     most: Fraction | None = None
     declared_as: str = ""
     declared_in: Mapping[str, str] = field(default_factory=dict)
+    file: tuple[str, SheetCell] | None = None
     members: tuple[BatchLine, ...] = ()
     dried_to: Fraction | None = None
     spread: Mapping[str, Fraction] = field(default_factory=dict)

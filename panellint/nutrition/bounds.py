@@ -7,6 +7,7 @@ Nothing here reads text: a line is already a nutrient, a figure, a unit and a ba
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from math import inf
+from operator import itemgetter
 from typing import NamedTuple, Self
 
 from panellint.catalogue.model import Range
@@ -57,16 +58,6 @@ class ContentBounds:
                 f"the maximum of {decimal(self.high)} {self.unit}",
                 excess=self.low - self.high,
             )
-
-    @classmethod
-    def minimum(cls, value: float, unit: str = "%") -> Self:
-        """A guaranteed minimum."""
-        return cls(low=value, unit=unit)
-
-    @classmethod
-    def maximum(cls, value: float, unit: str = "%") -> Self:
-        """A guaranteed maximum."""
-        return cls(high=value, unit=unit)
 
     @classmethod
     def value(cls, value: float, unit: str = "%") -> Self:
@@ -153,21 +144,15 @@ class AnalysisLine(NamedTuple):
     basis: str = "as fed"
 
 
-class AnalysisFault(NamedTuple):
-    """Why a line (by its place among the lines) gives no figure."""
-
-    line: int
-    fault: NotComputable
-
-
 class Printed(NamedTuple):
-    """The bounds by nutrient id, in the order of the lines, and what was wrong with lines.
+    """The bounds by nutrient id, in the order of the lines, and what was wrong with lines, each by
+    its place among them.
 
     A nutrient whose lines contradict each other has no bounds.
     """
 
     bounds: dict[str, ContentBounds]
-    faults: tuple[AnalysisFault, ...]
+    faults: tuple[tuple[int, NotComputable], ...]
 
 
 def read_lines(lines: Iterable[AnalysisLine]) -> Printed:
@@ -177,7 +162,7 @@ def read_lines(lines: Iterable[AnalysisLine]) -> Printed:
     what is declared). Lines of energy are left out: they are no content.
     """
     given = [(number, line) for number, line in enumerate(lines) if line.nutrient != "energy"]
-    faults: list[AnalysisFault] = []
+    faults: list[tuple[int, NotComputable]] = []
     moisture = next(
         (line.value for _, line in given if line.nutrient == "moisture" and line.unit == "%"), None
     )
@@ -196,7 +181,7 @@ def read_lines(lines: Iterable[AnalysisLine]) -> Printed:
                 value = as_fed(value, moisture)
             check_content(value, unit)
         except NotComputable as fault:
-            faults.append(AnalysisFault(number, fault))
+            faults.append((number, fault))
             continue
         side = line.bound if line.bound in ("min", "max") else "declared"
         sides.setdefault(line.nutrient, {}).setdefault(side, value)
@@ -207,12 +192,9 @@ def read_lines(lines: Iterable[AnalysisLine]) -> Printed:
             bounds[nutrient] = _bounds(by_side, unit_of(nutrient))
         except ContradictoryFigures as fault:
             reason = f"{nutrient}: {fault.reason}"
-            faults.append(
-                AnalysisFault(
-                    placed[nutrient], ContradictoryFigures(reason, nutrient, excess=fault.excess)
-                )
-            )
-    faults.sort(key=lambda fault: fault.line)
+            clash = ContradictoryFigures(reason, nutrient, excess=fault.excess)
+            faults.append((placed[nutrient], clash))
+    faults.sort(key=itemgetter(0))
     return Printed(bounds, tuple(faults))
 
 

@@ -25,7 +25,8 @@ FILE_NAME = "panellint.yaml"
 
 @dataclass(frozen=True)
 class Settings:
-    """How labels are linted. Make one with `for_path`, `of_file` or `default`.
+    """How labels are linted. Make one with `for_path` or
+    `of_file`; without a file it holds what is usual.
 
     `market` is the file's; `chosen_market` the command's, which goes before the label's own.
     `editions` maps a market to the edition of its text. `packs` and `ingredients` are a user's own
@@ -57,11 +58,6 @@ class Settings:
     path: str = ""
 
     @classmethod
-    def default(cls) -> Settings:
-        """Returns the settings where there is no file."""
-        return cls()
-
-    @classmethod
     def for_path(cls, path: str | Path) -> Settings:
         """Returns the settings for a panel file, or for the labels of a folder.
 
@@ -69,7 +65,7 @@ class Settings:
         of the file.
         """
         file = find(Path.cwd() if str(path) == "-" else Path(path))
-        return cls.of_file(file) if file else cls.default()
+        return cls.of_file(file) if file else cls()
 
     @classmethod
     def of_file(cls, path: str | Path) -> Settings:

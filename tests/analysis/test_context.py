@@ -65,7 +65,7 @@ def test_where_no_market_is_named_the_words_of_the_label_tell_it(text: str, mark
 
 
 def test_the_market_of_a_command_goes_before_the_words_of_the_label() -> None:
-    settings = Settings.default().with_market("us")
+    settings = Settings().with_market("us")
     context = LabelContext.of(Source("Zusammensetzung: Ente\n", "x.panel"), settings)
     assert (context.market, context.market_sign) == ("us", None)
 

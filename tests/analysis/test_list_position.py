@@ -15,7 +15,7 @@ from panellint.rulepacks.settings import Settings
 
 def case_of(ingredients: str) -> LabelContext:
     source = Source(f"Ingredients: {ingredients}\n", "standing.panel")
-    return LabelContext.of(source, Settings.default(), quick=True)
+    return LabelContext.of(source, Settings(), quick=True)
 
 
 @pytest.mark.parametrize(

@@ -20,7 +20,7 @@ Calorie content (calculated): 3,690 kcal/kg; 369 kcal/cup
 
 
 def context(more: str = "", text: str = LABEL) -> LabelContext:
-    return LabelContext.of(Source(more + text, "dinner.panel"), Settings.default())
+    return LabelContext.of(Source(more + text, "dinner.panel"), Settings())
 
 
 def unread(found: LabelContext) -> list[tuple[str, str]]:

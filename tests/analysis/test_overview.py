@@ -15,7 +15,7 @@ from panellint.rulepacks.settings import Settings
 
 
 def seen(text: str) -> dict[str, Any]:
-    return glance(LabelContext.of(Source(text, "glance.panel"), Settings.default(), quick=True))
+    return glance(LabelContext.of(Source(text, "glance.panel"), Settings(), quick=True))
 
 
 CAT = """Product name: Duck Supper for Cats

@@ -148,7 +148,7 @@ def cold() -> float:
 def growth() -> float:
     """2,000 labels against 200 of the same kind, in one process."""
     text = read(CORPUS / "duck-millet-freeze-dried.panel").text
-    settings = Settings.default()
+    settings = Settings()
 
     def many(count: int) -> Callable[[], None]:
         def run() -> None:

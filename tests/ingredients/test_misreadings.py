@@ -14,7 +14,7 @@ from panellint.rulepacks.settings import Settings
 
 
 def tree(text: str, market: str) -> str:
-    settings = Settings.default().with_market(market)
+    settings = Settings().with_market(market)
     context = LabelContext.of(Source(text, "-"), settings, quick=True)
     return _list(context.declaration.ingredients)
 

@@ -12,7 +12,7 @@ from panellint.rulepacks.settings import Settings
 
 def case_of(name: str, market: str = "us", declaration: str = "chicken") -> LabelContext:
     text = f"Product name: {name}\nMarket: {market}\nIngredients: {declaration}\n"
-    return LabelContext.of(Source(text), Settings.default())
+    return LabelContext.of(Source(text), Settings())
 
 
 def said(name: str, market: str = "us") -> list[str]:
@@ -147,7 +147,7 @@ def test_a_part_that_the_label_declares_is_what_its_name_names() -> None:
 )
 def test_names_in_other_languages(name: str, composition: str, promises: list[str]) -> None:
     label = f"{name}\nMarket: eu\n{composition} 30 %, Reis, riz\n"
-    context = LabelContext.of(Source(f"Produktname: {label}"), Settings.default())
+    context = LabelContext.of(Source(f"Produktname: {label}"), Settings())
     assert [f"{p.tier}: {', '.join(n.name for n in p.named)}" for p in context.promises] == promises
 
 
@@ -168,7 +168,7 @@ def test_spans_slice_back_to_the_printed_words() -> None:
 
 def test_a_brand_is_no_ingredient() -> None:
     text = "Brand: Salmon Creek Larder\nProduct name: Salmon Creek Larder Duck Dinner\n"
-    promises = LabelContext.of(Source(text + "Ingredients: duck\n"), Settings.default()).promises
+    promises = LabelContext.of(Source(text + "Ingredients: duck\n"), Settings()).promises
     assert [n.name for n in promises[0].named] == ["duck"]
 
 

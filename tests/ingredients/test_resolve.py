@@ -11,9 +11,7 @@ from panellint.rulepacks.settings import Settings
 
 
 def told(text: str, market: str = "us") -> str:
-    context = LabelContext.of(
-        Source(f"Market: {market}\nIngredients: {text}\n"), Settings.default()
-    )
+    context = LabelContext.of(Source(f"Market: {market}\nIngredients: {text}\n"), Settings())
     words = ", ".join(_told(entry) for entry in context.declaration.ingredients)
     faults = "".join(f" !{context.source.slice(f.span)}" for f in context.declaration.faults)
     return words + faults
@@ -88,14 +86,14 @@ def test_a_category_holds_more_than_it_names() -> None:
 )
 def test_what_a_bracket_names_of_its_entry(text: str, market: str, partial: bool) -> None:
     source = Source(f"Market: {market}\nIngredients: {text}, rice\n")
-    entry = LabelContext.of(source, Settings.default()).declaration.ingredients[0]
+    entry = LabelContext.of(source, Settings()).declaration.ingredients[0]
     assert entry.members
     assert entry.partial is partial
 
 
 def first_entry(text: str) -> Ingredient:
     source = Source(f"Ingredients: {text}, rice, salt\n")
-    return LabelContext.of(source, Settings.default()).declaration.ingredients[0]
+    return LabelContext.of(source, Settings()).declaration.ingredients[0]
 
 
 @pytest.mark.parametrize(
@@ -129,12 +127,7 @@ def test_a_note_may_change_what_the_name_is() -> None:
 def test_no_text_outside_the_eu_says_what_a_figure_in_a_bracket_counts_in() -> None:
     def said(market: str) -> str:
         source = Source(f"Market: {market}\nIngredients: poultry (chicken 50 %), rice\n")
-        percent = (
-            LabelContext.of(source, Settings.default())
-            .declaration.ingredients[0]
-            .members[0]
-            .percent
-        )
+        percent = LabelContext.of(source, Settings()).declaration.ingredients[0].members[0].percent
         assert percent
         return percent.of.value
 
@@ -143,7 +136,7 @@ def test_no_text_outside_the_eu_says_what_a_figure_in_a_bracket_counts_in() -> N
 
 def test_two_names_that_may_be_weighed_as_one_stand_in_no_order() -> None:
     source = Source("Ingredients: chicken, carrots and peas, rice and salt\n")
-    context = LabelContext.of(source, Settings.default())
+    context = LabelContext.of(source, Settings())
     assert [e.unranked for e in context.declaration.ingredients] == [
         False,
         True,
@@ -164,7 +157,7 @@ def test_a_word_broken_at_a_line_end_is_known_either_way() -> None:
 
 def test_a_figure_behind_two_joined_names_is_unclear() -> None:
     source = Source("Ingredients: duck heart and liver 11 %, rice 20 % and oats 10 %\n")
-    entries = LabelContext.of(source, Settings.default()).declaration.ingredients
+    entries = LabelContext.of(source, Settings()).declaration.ingredients
     said = [(e.name, e.percent and e.percent.of.value) for e in entries]
     assert said == [
         ("duck heart", None), ("liver", "unclear"), ("rice", "food"), ("oats", "food"),
@@ -173,7 +166,7 @@ def test_a_figure_behind_two_joined_names_is_unclear() -> None:
 
 def test_paths_lead_to_the_entries() -> None:
     source = Source("Ingredients: chicken, vitamins (niacin, biotin), salt\n")
-    declaration = LabelContext.of(source, Settings.default()).declaration
+    declaration = LabelContext.of(source, Settings()).declaration
     for entry in declaration.walk():
         node = declaration.ingredients[entry.path[0]]
         for index in entry.path[1:]:

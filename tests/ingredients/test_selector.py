@@ -12,7 +12,7 @@ from panellint.rulepacks.settings import Settings
 
 CASE = LabelContext.of(
     Source("Ingredients: duck, potato starch, peas, fat (preserved with BHA), zorgal\n", "c.panel"),
-    Settings.default(),
+    Settings(),
     quick=True,
 )
 

@@ -60,7 +60,7 @@ def test_words_of_a_quality_stand_in_each_of_the_six_languages(name: str) -> Non
     ],
 )
 def test_organic_is_read_in_each_language(name: str, organic: str, plain: str) -> None:
-    rules = Settings.default().with_market("eu")
+    rules = Settings().with_market("eu")
 
     def is_warned_of(listed: str) -> bool:
         text = f"{name}\nAlleinfuttermittel für Hunde\nZusammensetzung: {listed}\n"
@@ -130,5 +130,5 @@ def test_a_claim_is_held_against_the_list_in_its_own_language(
     rule: str, claim: str, heading: str, declared: str
 ) -> None:
     text = f"Larder\n{claim}\n{heading}: {declared}\n"
-    found = lint(Source(text), Settings.default().with_market("eu")).findings
+    found = lint(Source(text), Settings().with_market("eu")).findings
     assert rule in [one.rule for one in found]

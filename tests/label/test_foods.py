@@ -12,7 +12,7 @@ from panellint.rulepacks.settings import Settings
 
 
 def context_of(text: str) -> LabelContext:
-    return LabelContext.of(Source(text, "pack.panel"), Settings.default())
+    return LabelContext.of(Source(text, "pack.panel"), Settings())
 
 
 @pytest.mark.parametrize(
@@ -83,7 +83,7 @@ def test_a_finding_that_is_not_of_all_begins_with_its_foods_name() -> None:
         "Pack for dogs\n\nDuck Recipe\nIngredients: duck, rice\n\nLamb Recipe\n"
         "Ingredients: pork, rice\n"
     )
-    findings = lint(Source(text, "pack.panel"), Settings.default()).findings
+    findings = lint(Source(text, "pack.panel"), Settings()).findings
     said = [f.message for f in findings if f.rule == "name-not-declared"]
     assert [message.split(":")[0] for message in said] == ["Lamb Recipe"]
     assert [text[slice(*f.span)] for f in findings if f.rule == "several-foods"] == ["Duck Recipe"]

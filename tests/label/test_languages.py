@@ -72,6 +72,6 @@ def test_what_rests_on_words_of_memory_is_a_warning_at_most(code: str) -> None:
     text = (
         f"Quillbrook Larder\n{heading['composition']}: 120 % salt\n{heading['constituents']}: 5 %\n"
     )
-    found = lint(Source(text), Settings.default().with_market("eu")).findings
+    found = lint(Source(text), Settings().with_market("eu")).findings
     assert found
     assert "error" not in {str(one.severity) for one in found}

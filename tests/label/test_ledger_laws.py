@@ -163,7 +163,7 @@ _texts = [
 @cache
 def findings(market: str, text: str) -> Sequence[Finding]:
     found: Sequence[Finding] = lint(
-        Source(text, "label"), Settings.default().with_market(market), quick=True
+        Source(text, "label"), Settings().with_market(market), quick=True
     ).findings
     return found
 
@@ -178,7 +178,7 @@ def said(market: str, text: str) -> Sequence[tuple[str, str, str]]:
 def between(text: str, chance: random.Random) -> str:
     """The text with a neutral sentence between two of its blocks."""
     starts = [0]
-    for section in LabelContext.of(Source(text), Settings.default()).label.sections[1:]:
+    for section in LabelContext.of(Source(text), Settings()).label.sections[1:]:
         start = text.rfind("\n", 0, min(section.heading.start, section.body.start)) + 1
         if not text[start : min(section.heading.start, section.body.start)].strip(" *#-•✓|"):
             starts.append(start)
@@ -244,8 +244,8 @@ def scanned(words: str, chance: random.Random) -> str:
 def an_unreadable_part_is_not_missing(number: int, seed: int) -> None:
     label = faultless()[number]
     chance = random.Random(seed)
-    rules = Settings.default().with_market(label.market).rules
-    read = LabelContext.of(Source(label.text), Settings.default()).label
+    rules = Settings().with_market(label.market).rules
+    read = LabelContext.of(Source(label.text), Settings()).label
     places = [
         (min(section.heading.start, section.body.start), section.body.end)
         for section in read.sections
@@ -305,7 +305,7 @@ def is_warned_of(market: str, text: str) -> bool:
 @settings(max_examples=60)
 @given(st.text(max_size=60), st.sampled_from(("us", "eu", "uk", "ca")))
 def test_of_what_nothing_is_read_there_is_a_warning(text: str, market: str) -> None:
-    label = LabelContext.of(Source(text), Settings.default())
+    label = LabelContext.of(Source(text), Settings())
     known = any(entry.match for entry in label.entries)
     assume(not known and not any(one.kind == "waiver" for one in label.label.sections))
     assume(not label.label.sections_of("declaration") or label.label.bare)

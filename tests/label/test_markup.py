@@ -90,6 +90,6 @@ def test_the_signs_of_a_mail_and_the_numbers_of_parts_are_no_words() -> None:
 
 def test_a_finding_stands_at_its_line_of_a_page() -> None:
     text = "<p>Duck Dinner for Dogs</p>\n<p>Ingredients: potasium chloride, duck</p>\n"
-    result = lint(Source(text, "-"), Settings.default().with_market("us"), quick=True)
+    result = lint(Source(text, "-"), Settings().with_market("us"), quick=True)
     misspelt = next(found for found in result.findings if found.rule == "misspelt-name")
     assert result.source.position(misspelt.span.start) == (2, 17)

@@ -87,16 +87,14 @@ def test_the_categories_of_a_national_text(language: str) -> None:
 
 @pytest.mark.parametrize(("language", "printed", "route"), TYPES)
 def test_a_type_of_feed(language: str, printed: str, route: str) -> None:
-    context = LabelContext.of(
-        Source(f"{printed}\n", language), Settings.default().with_market("eu")
-    )
+    context = LabelContext.of(Source(f"{printed}\n", language), Settings().with_market("eu"))
     assert [statement.route for statement in context.label.adequacy] == [route]
 
 
 @pytest.mark.parametrize(("heading", "printed", "nutrient"), CONSTITUENTS)
 def test_a_constituent(heading: str, printed: str, nutrient: str) -> None:
     source = Source(f"{heading}: {printed} 9 %\n", "label")
-    context = LabelContext.of(source, Settings.default().with_market("eu"))
+    context = LabelContext.of(source, Settings().with_market("eu"))
     assert [guarantee.nutrient for guarantee in context.label.guarantees] == [nutrient]
 
 
@@ -121,7 +119,7 @@ def test_what_rests_on_unread_words_is_a_warning_at_most(language: str) -> None:
         f"{words['types']['complete']} {words['animals']['dog']['any']}\n"
         f"{words['composition']}: zorblat 20 %, zarblit 40 %, zurblot 60 %\n"
     )
-    context = LabelContext.of(Source(text, language), Settings.default().with_market("eu"))
+    context = LabelContext.of(Source(text, language), Settings().with_market("eu"))
     findings = lint_context(context, context.settings, quick=True).findings
     assert context.language == language
     assert findings
@@ -146,7 +144,7 @@ def test_each_term_is_read_as_what_it_is(language: str) -> None:
         for species, animals in words["animals"].items():
             for stage, printed in animals.items():
                 text = f"{feed} {printed}\n{words['composition']}: 120 % salt\n"
-                context = LabelContext.of(Source(text), Settings.default().with_market("eu"))
+                context = LabelContext.of(Source(text), Settings().with_market("eu"))
                 [statement] = context.label.adequacy
                 assert (statement.route, statement.species) == (route, species), text
                 assert stage in ("any", "senior") or statement.stages == (stage,), text

@@ -25,7 +25,7 @@ _WEIGHTY = (Severity.ERROR, Severity.WARNING)
 
 def findings(market: str, text: str) -> Sequence[Finding]:
     """The findings of a label under a market's rules and the usual settings."""
-    result: FileFindings = lint(Source(text, "label"), Settings.default().with_market(market))
+    result: FileFindings = lint(Source(text, "label"), Settings().with_market(market))
     return result.findings
 
 

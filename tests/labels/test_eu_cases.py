@@ -22,7 +22,7 @@ from panellint.rulepacks.settings import Settings
 
 DATA = yaml.safe_load((Path(__file__).parent / "eu-cases.yaml").read_text("utf-8"))
 CASES = [(title, DATA["bases"][base] | parts, asked) for title, base, parts, asked in DATA["cases"]]
-SETTINGS = Settings.default().with_market("eu")
+SETTINGS = Settings().with_market("eu")
 ALARMS = (Severity.ERROR, Severity.WARNING)
 
 

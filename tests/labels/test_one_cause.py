@@ -37,7 +37,7 @@ NO_LABEL = "a-settings-file"
 
 def twice(label: Planted) -> list[tuple[str, str]]:
     """Returns the pairs of rules that mark the same words, of findings that the fault brings."""
-    settings = Settings.default().with_market(label.market)
+    settings = Settings().with_market(label.market)
 
     def found(text: str) -> dict[tuple[str, str], tuple[int, int]]:
         findings = lint(Source(text, label.id), settings).findings if text else ()

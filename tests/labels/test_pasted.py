@@ -100,7 +100,7 @@ def without_accents(text: str) -> str:
 @cache
 def _rules(market: str, text: str) -> frozenset[str]:
     """The rules that find an error or a warning."""
-    result = lint(Source(text, "label"), Settings.default().with_market(market), quick=True)
+    result = lint(Source(text, "label"), Settings().with_market(market), quick=True)
     weighty = (Severity.ERROR, Severity.WARNING)
     return frozenset(finding.rule for finding in result.findings if finding.severity in weighty)
 

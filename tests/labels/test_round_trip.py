@@ -154,7 +154,7 @@ def _label(
 
 def _holds(drawn: Food) -> None:
     source = Source(drawn.text, "drawn.panel")
-    usual = Settings.default().with_market(drawn.market)
+    usual = Settings().with_market(drawn.market)
     context = LabelContext.of(source, usual)
     assert [entry.name.lower() for entry in context.leaves] == drawn.names, drawn.text
     for entry, share in zip(context.leaves, drawn.shares, strict=True):

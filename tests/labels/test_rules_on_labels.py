@@ -57,7 +57,7 @@ CASES = list(cases())
 
 @pytest.mark.parametrize("case", CASES, ids=lambda case: case.rule)
 def test_a_rule_on_a_whole_label(case: Case) -> None:
-    settings = Settings.default().with_market(case.market, case.edition)
+    settings = Settings().with_market(case.market, case.edition)
     context = LabelContext.of(Source(case.text, "label.panel"), settings)
     found = findings_of(context, [RULES[case.rule]])
     marked = [one_line(context.source.slice(one.span)) for one in found]

@@ -22,7 +22,7 @@ _MOST = 6.5
 
 
 def read(text: str) -> Label:
-    return LabelContext.of(Source(text, "label"), Settings.default()).label
+    return LabelContext.of(Source(text, "label"), Settings()).label
 
 
 def without(text: str, label: Label, kind: str) -> str:

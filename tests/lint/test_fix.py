@@ -12,7 +12,7 @@ CORPUS = Path(__file__).parents[2] / "corpus"
 
 
 def fixed(text: str) -> str:
-    return corrected(Source(text), Settings.default())[0]
+    return corrected(Source(text), Settings())[0]
 
 
 @pytest.mark.parametrize(
@@ -52,7 +52,7 @@ def test_what_has_several_is_left_to_the_maker(text):
 
 
 def test_a_difference_is_unified():
-    text = difference(Source("Ingredients: duck,\n  brocoli, salt", "x.panel"), Settings.default())
+    text = difference(Source("Ingredients: duck,\n  brocoli, salt", "x.panel"), Settings())
     assert text.splitlines() == [
         "--- x.panel",
         "+++ x.panel",
@@ -65,7 +65,7 @@ def test_a_difference_is_unified():
 
 def test_only_what_is_wanted():
     text = "Ingredients: duck,, brocoli"
-    after, made = corrected(Source(text), Settings.default(), "misspelt-name".__eq__)
+    after, made = corrected(Source(text), Settings(), "misspelt-name".__eq__)
     assert (after, made) == ("Ingredients: duck,, broccoli", 1)
 
 

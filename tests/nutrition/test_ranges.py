@@ -98,10 +98,10 @@ def test_a_us_guarantee_leaves_carbohydrate_wide():
     """26, 14, 5 and 8 %, ash unsaid: from nothing to 100 - 26 - 14."""
     bounds = box(
         {
-            "protein": ContentBounds.minimum(26),
-            "fat": ContentBounds.minimum(14),
-            "fibre": ContentBounds.maximum(5),
-            "moisture": ContentBounds.maximum(8),
+            "protein": ContentBounds(low=26),
+            "fat": ContentBounds(low=14),
+            "fibre": ContentBounds(high=5),
+            "moisture": ContentBounds(high=8),
         },
         "us",
     )

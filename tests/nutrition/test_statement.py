@@ -14,7 +14,11 @@ from panellint.nutrition.forms import form_of
 from panellint.nutrition.serialize import to_dict
 from panellint.nutrition.statement import NutritionInput
 
-MIN, MAX, VALUE = ContentBounds.minimum, ContentBounds.maximum, ContentBounds.value
+MIN, MAX, VALUE = (
+    (lambda value: ContentBounds(low=value)),
+    (lambda value: ContentBounds(high=value)),
+    ContentBounds.value,
+)
 DUCK = {"protein": MIN(26), "fat": MIN(14), "fibre": MAX(5), "moisture": MAX(8)}
 
 

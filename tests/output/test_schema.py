@@ -33,7 +33,7 @@ def printed(*arguments: str) -> Any:
 
 @cache
 def strict(name: str) -> dict[str, Any]:
-    schema = copy.deepcopy(output_schema(name, list(Settings.default().rules), markets()))
+    schema = copy.deepcopy(output_schema(name, list(Settings().rules), markets()))
     for one in (schema, *schema["$defs"].values()):
         if "properties" in one:
             one["additionalProperties"] = False

@@ -39,7 +39,7 @@ def test_there_is_a_page_for_everything(site: Path) -> None:
     def names(folder: str) -> set[str]:
         return {path.stem for path in (site / folder).glob("*.html")} - {"index"}
 
-    assert names("rules") == set(Settings.default().rules)
+    assert names("rules") == set(Settings().rules)
     assert names("ingredients") == {one.id for one in load()}
     assert names("checks") == set(registry.names())
     assert names("commands") == set(COMMANDS)
@@ -63,7 +63,7 @@ def test_no_link_is_dead_and_nothing_comes_from_outside(site: Path) -> None:
 
 def test_a_rule_page_says_why_and_how_to_switch_it_off(site: Path) -> None:
     text = (site / "rules/name-quarter.html").read_text(encoding="utf-8")
-    rule = Settings.default().rules["name-quarter"]
+    rule = Settings().rules["name-quarter"]
     assert f"<h1>{rule.title}</h1>" in text
     assert rule.source.document in text
     assert "name-quarter: off" in text

@@ -42,7 +42,7 @@ def test_a_language_names_each_state_in_its_own_way(language: str) -> None:
 
 @pytest.mark.parametrize("language", LANGUAGES)
 def test_a_sheet_is_in_the_language_asked(language: str) -> None:
-    settings = Settings.default().with_market("eu")
+    settings = Settings().with_market("eu")
     sheet = api.requirements(LABEL, settings=settings, language=language)
     english = api.requirements(LABEL, settings=settings)
     keys = ("id", "state", "clause", "start")
@@ -72,6 +72,6 @@ def test_a_sheet_is_in_the_language_asked(language: str) -> None:
 
 def test_what_was_not_put_in_a_language_is_refused() -> None:
     with pytest.raises(InputError, match="the market us was not put in the language `de`"):
-        api.requirements(LABEL, settings=Settings.default().with_market("us"), language="de")
+        api.requirements(LABEL, settings=Settings().with_market("us"), language="de")
     with pytest.raises(InputError, match="`xx`"):
-        api.requirements(LABEL, settings=Settings.default().with_market("eu"), language="xx")
+        api.requirements(LABEL, settings=Settings().with_market("eu"), language="xx")

@@ -51,7 +51,7 @@ def faults(folder: Path, text: str) -> list[str]:
 
 def test_without_a_file_the_usual_holds(tmp_path: Path) -> None:
     settings = Settings.for_path(tmp_path / "a.panel")
-    assert settings == Settings.default()
+    assert settings == Settings()
     assert settings.market_for() == "us"
     assert settings.fail_at is Severity.WARNING
 
@@ -86,7 +86,7 @@ def test_the_command_goes_before_the_label_and_the_label_before_the_file(tmp_pat
 
 
 def test_editions(tmp_path: Path) -> None:
-    assert Settings.default().edition_for("us") == editions("us")[0]
+    assert Settings().edition_for("us") == editions("us")[0]
     plain = Settings.of_file(write(tmp_path, "edition: legacy\n"))
     assert plain.edition_for("us") == "legacy"
     by_market = Settings.of_file(write(tmp_path, "market: eu\nedition: {us: legacy}\n"))
@@ -114,7 +114,7 @@ fail-at: error
     assert settings.rules["waiver-expired"].severity == {Certainty.PRACTICE: Severity.ERROR}
     assert settings.rules["waiver-without-date"].severity == {Certainty.PRACTICE: Severity.HINT}
     assert settings.fail_at is Severity.ERROR
-    assert Settings.default().rules["waiver-unused"].is_on
+    assert Settings().rules["waiver-unused"].is_on
 
 
 def test_a_pack_of_ones_own_lies_beside_the_file(tmp_path: Path) -> None:
@@ -178,7 +178,7 @@ def test_the_faults_of_a_pack_are_told_with_those_of_the_file(tmp_path: Path) ->
 
 def test_an_empty_file_changes_nothing(tmp_path: Path) -> None:
     settings = Settings.of_file(write(tmp_path, "# nothing yet\n"))
-    assert list(settings.rules) == list(Settings.default().rules)
+    assert list(settings.rules) == list(Settings().rules)
 
 
 def test_a_changed_file_is_read_again(tmp_path: Path) -> None:
@@ -211,7 +211,7 @@ def test_globs_are_those_of_the_folders_own_file(tmp_path: Path) -> None:
 
 
 def test_the_schema_accepts_what_is_accepted(tmp_path: Path) -> None:
-    schema = models.settings_schema(Settings.default().rules)
+    schema = models.settings_schema(Settings().rules)
     jsonschema.Draft202012Validator.check_schema(schema)
     good = """
 market: us
@@ -267,13 +267,13 @@ def test_a_run_without_changes_loads_neither_yaml_nor_pydantic(
     ],
 )
 def test_the_rules_about_a_kind_of_label_are_those_that_are_on_and_apply(kind: LabelKind) -> None:
-    settings = Settings.default()
+    settings = Settings()
     expected = [r.id for r in settings.rules.values() if r.is_on and r.is_about(kind)]
     assert 0 < len(expected) < len(settings.rules)
     for _ in range(2):  # the second time from memory
         assert [rule.id for rule in settings.rules_about(kind)] == expected
     forget()
-    assert [rule.id for rule in Settings.default().rules_about(kind)] == expected
+    assert [rule.id for rule in Settings().rules_about(kind)] == expected
 
 
 def test_what_a_parameter_is_built_into_is_built_once() -> None:
@@ -292,9 +292,9 @@ def test_what_a_parameter_is_built_into_is_built_once() -> None:
 
 
 def test_a_command_chooses_the_market_and_its_edition():
-    assert Settings.default().with_market("eu").chosen_market == "eu"
-    assert Settings.default().with_market("us", "modernised").editions == {"us": "modernised"}
-    assert Settings.default().with_market("us").editions == {}
+    assert Settings().with_market("eu").chosen_market == "eu"
+    assert Settings().with_market("us", "modernised").editions == {"us": "modernised"}
+    assert Settings().with_market("us").editions == {}
 
 
 @pytest.mark.parametrize(
@@ -314,4 +314,4 @@ def test_a_market_is_known_by_what_it_is_called(printed: str, market: str | None
     from panellint.rulepacks.settings import market_called
 
     assert market_called(printed) == market
-    assert Settings.default().market_for(printed) == (market or "us")
+    assert Settings().market_for(printed) == (market or "us")

@@ -73,7 +73,7 @@ def test_lines_of_a_box_that_was_not_read_are_a_warning_that_says_so() -> None:
         "Guaranteed analysis: crude protein (min) 26%, crude fat (min) 14%, moisture (max) 8%\n"
     )
     for edition, severity in (("legacy", "error"), ("modernised", "warning")):
-        settings = Settings.default().with_market("us", edition)
+        settings = Settings().with_market("us", edition)
         findings = lint(Source(text, "duck"), settings, quick=True).findings
         (missing,) = (f for f in findings if f.rule == "guarantee-missing")
         assert str(missing.severity) == severity

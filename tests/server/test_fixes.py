@@ -15,7 +15,7 @@ TODAY = date(2027, 1, 31)
 
 def fixes(text: str, market: str = "us") -> dict[tuple[str, str], str]:
     """The text after each fix, by rule and title."""
-    settings = Settings.default().with_market(market)
+    settings = Settings().with_market(market)
     context = LabelContext.of(Source(text, "x.panel"), settings)
     made = {}
     for finding in lint_context(context, settings, today=TODAY).findings:
@@ -28,7 +28,7 @@ def fixes(text: str, market: str = "us") -> dict[tuple[str, str], str]:
 
 
 def rules(text: str, market: str = "us") -> set[str]:
-    settings = Settings.default().with_market(market)
+    settings = Settings().with_market(market)
     context = LabelContext.of(Source(text, "x.panel"), settings)
     return {one.rule for one in lint_context(context, settings, today=TODAY).findings}
 

@@ -16,7 +16,7 @@ CORPUS = sorted((Path(__file__).parents[2] / "corpus").glob("*.panel"))
 
 
 def context_of(text: str, path: str = "x.panel") -> LabelContext:
-    return LabelContext.of(Source(text, path), Settings.default(), quick=True)
+    return LabelContext.of(Source(text, path), Settings(), quick=True)
 
 
 @pytest.mark.parametrize("path", CORPUS, ids=lambda path: path.stem)

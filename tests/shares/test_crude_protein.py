@@ -39,7 +39,7 @@ def test_the_factor_of_an_amino_acid_holds_what_its_formula_gives(id: str) -> No
 
 
 def label(text: str) -> LabelContext:
-    return LabelContext.of(Source(text, "a.panel"), Settings.default())
+    return LabelContext.of(Source(text, "a.panel"), Settings())
 
 
 def test_gelatin_is_analysed_as_more_protein_than_it_weighs() -> None:

@@ -106,10 +106,10 @@ def test_two_incomplete_foods_are_all_of_the_energy():
 
 def test_a_panel_s_food_and_its_refusal():
     printed = {
-        "protein": ContentBounds.minimum(26),
-        "fat": ContentBounds.minimum(14),
-        "fibre": ContentBounds.maximum(5),
-        "moisture": ContentBounds.maximum(8),
+        "protein": ContentBounds(low=26),
+        "fat": ContentBounds(low=14),
+        "fibre": ContentBounds(high=5),
+        "moisture": ContentBounds(high=8),
     }
     food = Assessment(
         NutritionInput(printed, form_of(stated="kibble"), species="dog", complete=True)

@@ -15,7 +15,7 @@ from panellint.output.document_template import view
 from panellint.tasks.compare import BASES, compare, words
 from panellint.tasks.food import Food
 
-MIN, MAX = ContentBounds.minimum, ContentBounds.maximum
+MIN, MAX = (lambda value: ContentBounds(low=value)), (lambda value: ContentBounds(high=value))
 
 
 def food(name, form, protein, fat, fibre, moisture, **more):

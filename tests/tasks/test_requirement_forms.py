@@ -45,7 +45,7 @@ def faulty(name: str) -> str:
 
 
 def judged(name: str, text: str) -> RequirementSheet:
-    settings = Settings.default().with_market(LABELS[name]["market"])
+    settings = Settings().with_market(LABELS[name]["market"])
     return sheet(LabelContext.of(Source(text, f"{name}.panel"), settings))
 
 
@@ -61,7 +61,7 @@ def test_a_faultless_label_of_each_form_has_nothing_to_put_right(name: str) -> N
     text = LABELS[name]["text"]
     rows = judged(name, text)["requirements"]
     assert [row["id"] for row in rows if row["state"] in TO_CORRECT] == []
-    settings = Settings.default().with_market(LABELS[name]["market"])
+    settings = Settings().with_market(LABELS[name]["market"])
     findings = lint(Source(text, name), settings).findings
     grave = (Severity.ERROR, Severity.WARNING)
     assert [finding.rule for finding in findings if finding.severity in grave] == []

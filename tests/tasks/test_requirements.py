@@ -50,7 +50,7 @@ Manufactured by: Quillbrook Larder, 4 Millrace Lane, Quillbrook, VT 05099
 
 
 def states(text: str, settings: Settings | None = None) -> dict[str, str]:
-    context = LabelContext.of(Source(text, "-"), settings or Settings.default())
+    context = LabelContext.of(Source(text, "-"), settings or Settings())
     return {one["id"]: one["state"] for one in sheet(context)["requirements"]}
 
 
@@ -80,7 +80,7 @@ def test_requirements_have_ids_of_their_own_and_a_clause(market: str) -> None:
 
 @pytest.mark.parametrize("label", faultless()[::6], ids=lambda label: label.id)
 def test_each_requirement_of_a_label_ends_in_exactly_one_state(label) -> None:
-    settings = Settings.default().with_market(label.market)
+    settings = Settings().with_market(label.market)
     context = LabelContext.of(Source(label.text, label.id), settings)
     data = sheet(context)
     asked = [one.id for one in requirements(label.market)]
@@ -97,7 +97,7 @@ def test_each_requirement_of_a_label_ends_in_exactly_one_state(label) -> None:
     "name", ["beef-carrot-dehydrated", "lamb-kibble-eu", "chicken-canada-bilingual"]
 )
 def test_a_faultless_label_has_nothing_to_put_right(name: str) -> None:
-    context = LabelContext.of(source_of(str(CORPUS / f"{name}.panel"), None), Settings.default())
+    context = LabelContext.of(source_of(str(CORPUS / f"{name}.panel"), None), Settings())
     summary = sheet(context)["summary"]
     assert summary["departs"] == summary["missing"] == summary["not-read"] == 0
     assert summary["met"] >= 9
@@ -173,7 +173,7 @@ def test_settings_switch_off_no_law() -> None:
 
 
 def test_a_label_of_one_edition_is_held_against_the_other() -> None:
-    settings = Settings.default().with_market("us", "modernised")
+    settings = Settings().with_market("us", "modernised")
     found = states(LABEL, settings)
     assert found["intended-use"] == State.MISSING
     assert found["guarantee-heading"] == State.DEPARTS
@@ -195,7 +195,7 @@ def test_a_text_off_a_page_owes_nothing_that_only_the_pack_shows() -> None:
 def test_what_stands_elsewhere_changes_nothing_of_the_other_requirements(label) -> None:
     """A line that is taken away leaves nothing met that was missing or not read with it; where it
     departed, what is left may be in order."""
-    settings = Settings.default().with_market(label.market)
+    settings = Settings().with_market(label.market)
     before = states(label.text, settings)
     for place, line in enumerate(label.text.splitlines(keepends=True)):
         if not line.strip() or place % 4:
@@ -218,7 +218,7 @@ SHOWN = (
     "code", ["en", "de", "fr", "es", "it", "nl", "pl", "pt", "sv", "da", "cs", "fi"]
 )
 def test_the_particulars_of_a_european_label_are_met_in_each_language(code: str) -> None:
-    settings = Settings.default().with_market("eu")
+    settings = Settings().with_market("eu")
     labels = [
         one for one in faultless() if one.id.startswith((f"eu-{code}-", f"eu3-{code}-", f"{code}-"))
     ]

@@ -42,7 +42,7 @@ def _schema() -> dict[str, object]:
     from panellint.rulepacks.compile.models import settings_schema
     from panellint.rulepacks.settings import Settings
 
-    return settings_schema(Settings.default().rules)
+    return settings_schema(Settings().rules)
 
 
 def _manifest(package: dict[str, Any]) -> str:

@@ -118,7 +118,7 @@ def _trial(
 def settings_for(rule: Rule) -> Settings:
     """Returns the settings under which a rule's examples run; the texts of a rule for any market
     say theirs."""
-    settings = Settings.default()
+    settings = Settings()
     if not rule.applies.market:
         return settings
     market = rule.applies.market[0]

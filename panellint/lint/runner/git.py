@@ -168,7 +168,7 @@ class Policy(NamedTuple):
         """Returns the settings for a label. Raises InputError where those of the revision are
         faulty, PanellintError where the label lies outside the work tree."""
         if not self.top:
-            return Settings.default()
+            return Settings()
         place = relative(os.path.realpath("." if path == "-" else path), self.top)
         if place.startswith(os.pardir + os.sep) or place == os.pardir:
             raise PanellintError(f"{OPTION}: {path} lies outside {self.top}")

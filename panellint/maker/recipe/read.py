@@ -134,7 +134,7 @@ class _Listed:
             yield nutrient, (mean, spread * factor if spread is not None else None)
 
     def _fault(self, loc: Loc, words: str, expected: str = "") -> None:
-        self.document.faults.append(self.document.fault(loc, words, expected))
+        self.document.refuse(loc, words, expected)
 
 
 def exact_of(value: float | None) -> Fraction | None:

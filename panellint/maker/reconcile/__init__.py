@@ -35,11 +35,7 @@ def reconcile(context: LabelContext, *, today: date | None = None) -> FileFindin
         complete=False,
         terms=waivers.Terms.of(context.settings),
     )
-    return FileFindings(
-        context.source,
-        tuple(sorted(reviewed.standing, key=Finding.sort_key)),
-        tuple(sorted(reviewed.waived, key=Finding.sort_key)),
-    )
+    return reviewed.result(context.source)
 
 
 def to_dict(context: LabelContext, result: FileFindings) -> Reconciliation:

@@ -15,7 +15,7 @@ from panellint.maker.model import Batch, BatchLine, Remark, SheetCell
 from panellint.maker.sheet.cells import Grid, read_csv
 from panellint.maker.sheet.headers import COST, find_headings, is_list_of_materials, kinds
 from panellint.maker.sheet.steps import read_steps, step_grids
-from panellint.maker.sheet.table import PREMIX, PremixFiles, read_material_rows, read_table
+from panellint.maker.sheet.table import PREMIX, read_material_rows, read_table
 from panellint.rulepacks.data import data
 
 _DEEPEST = 8
@@ -137,10 +137,10 @@ class _Book:
         if not self.choice.sheet and (steps := step_grids(self.grids, self.choice.columns)):
             return self._steps(steps)
         grid = self._formula()
-        batch, files = read_table(grid, self.choice.columns, self.choice.decimal)
+        batch = read_table(grid, self.choice.columns, self.choice.decimal)
         above = (fold_name(grid.name) if grid.name else os.path.realpath(grid.path),)
         self.used.add(grid.name)
-        lines = tuple(self._with_members(line, files, grid, above) for line in batch.lines)
+        lines = tuple(self._with_members(line, grid, above) for line in batch.lines)
         if self.faults:
             raise InputError(*dict.fromkeys(self.faults))
         batch = replace(batch, lines=lines, remarks=(*grid.remarks, *batch.remarks))
@@ -151,8 +151,8 @@ class _Book:
         self.used = {grid.name for grid in steps}
         beside = [grid for grid in self.grids if grid not in steps]
 
-        def members(line: BatchLine, files: PremixFiles, grid: Grid) -> BatchLine:
-            return self._with_members(line, files, grid, (fold_name(grid.name),))
+        def members(line: BatchLine, grid: Grid) -> BatchLine:
+            return self._with_members(line, grid, (fold_name(grid.name),))
 
         batch = read_steps(steps, beside, self.choice.columns, self.choice.decimal, members)
         self.used |= {
@@ -177,13 +177,11 @@ class _Book:
     def materials(self) -> list[BatchLine]:
         """The lines of a list of materials; raises InputError with all faults at once."""
         grid = self._formula()
-        lines, files = read_material_rows(grid)
-        batch_lines = [
-            self._with_members(line, files, grid, (fold_name(grid.name),)) for line in lines
-        ]
+        above = (fold_name(grid.name),)
+        lines = [self._with_members(line, grid, above) for line in read_material_rows(grid)]
         if self.faults:
             raise InputError(*dict.fromkeys(self.faults))
-        return batch_lines
+        return lines
 
     def _formula(self) -> Grid:
         """The worksheet that holds the formula; raises InputError where several may."""
@@ -211,14 +209,11 @@ class _Book:
 
     # ---- premixes ----
 
-    def _with_members(
-        self, line: BatchLine, files: PremixFiles, grid: Grid, above: tuple[str, ...]
-    ) -> BatchLine:
+    def _with_members(self, line: BatchLine, grid: Grid, above: tuple[str, ...]) -> BatchLine:
         """The line with its premix looked into: the file that the row names, or the worksheet
         that is called like the ingredient."""
-        if line.place in files:
-            named, cell = files[line.place]
-            return replace(line, members=self._file(named, cell, line, grid, above))
+        if line.file is not None:
+            return replace(line, members=self._file(*line.file, line, grid, above))
         own = next((g for g in self.grids if g.name and _is_called(g, line.name)), None)
         if own is None:
             return line
@@ -235,15 +230,13 @@ class _Book:
             self.faults.append(grid.place(1, 1).fault("premixes within premixes, too deep"))
             return ()
         try:
-            batch, files = read_table(grid, {}, self.choice.decimal, PREMIX)
+            batch = read_table(grid, {}, self.choice.decimal, PREMIX)
         except InputError as error:
             self.faults += error.faults
             return ()
         self.remarks += batch.remarks
         around = (*above, key)
-        return tuple(
-            self._with_members(batch_line, files, grid, around) for batch_line in batch.lines
-        )
+        return tuple(self._with_members(row, grid, around) for row in batch.lines)
 
     def _file(
         self,

@@ -19,7 +19,7 @@ from panellint.rulepacks.data import data
 #: What a step takes out by weight.
 _OUT = ("water_out", "fat_out")
 #: A line with its premix looked into.
-Members = Callable[[BatchLine, table.PremixFiles, Grid], BatchLine]
+Members = Callable[[BatchLine, Grid], BatchLine]
 
 
 def step_grids(grids: Sequence[Grid], columns: Mapping[str, str]) -> list[Grid]:
@@ -64,7 +64,7 @@ class _Worksheets:
         """The whole recipe."""
         for grid in beside:
             if is_list_of_materials(grid.name):
-                for line in table.read_material_rows(grid)[0]:
+                for line in table.read_material_rows(grid):
                     known = filter(None, (line.code, line.name))
                     self.materials |= {name_key(word): line for word in known}
             elif find_headings(grid.rows) is None:
@@ -92,12 +92,10 @@ class _Worksheets:
         if not headed:
             facts, places = table.read_facts(grid, strict=True)
         else:
-            batch, files = table.read_table(grid, self.columns, self.decimal, table.STEP)
+            batch = table.read_table(grid, self.columns, self.decimal, table.STEP)
             facts, places = dict(batch.facts), dict(batch.fact_places)
             water, fat = batch.lost, batch.fat_lost
-            self.steps.lines += [
-                self._known(self.members(line, files, grid)) for line in batch.lines
-            ]
+            self.steps.lines += [self._known(self.members(line, grid)) for line in batch.lines]
             self.steps.units |= {batch.unit} if batch.lines else set()
             self.remarks += batch.remarks
             self.shown += batch.headings

@@ -2,6 +2,7 @@
 the same table with other weights, facts, analyses, limits and all else kept."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from fractions import Fraction
 
 from panellint.core.errors import Fault, InputError
@@ -29,17 +30,12 @@ from panellint.maker.sheet.quantities import (
 )
 from panellint.rulepacks.data import data
 
-#: The file of a premix that a row names, and the cell that names it, by the place of the weight.
-PremixFiles = dict[SheetCell, tuple[str, SheetCell]]
 #: What a table is where it is no whole formula.
 PREMIX, STEP = "premix", "step"
 
 
-def read_table(
-    grid: Grid, columns: Mapping[str, str], decimal: str = "", part: str = ""
-) -> tuple[Batch, PremixFiles]:
-    """Returns the batch of a table, without the members of its premixes, and the files of these
-    that its rows name.
+def read_table(grid: Grid, columns: Mapping[str, str], decimal: str = "", part: str = "") -> Batch:
+    """Returns the batch of a table, without the members of its premixes.
 
     `columns` are those that the user points at, `decimal` the decimal mark. `part` says
     that the table is a premix, whose lines in percent make the whole of it, or one step of a
@@ -65,9 +61,9 @@ def read_facts(grid: Grid, strict: bool) -> tuple[dict[str, str], dict[str, Shee
     return reader.facts, reader.fact_places
 
 
-def read_material_rows(grid: Grid) -> tuple[tuple[BatchLine, ...], PremixFiles]:
-    """Returns the rows of a list of materials as lines that weigh nothing, and the files of
-    premixes that they name. Raises InputError with every fault at once."""
+def read_material_rows(grid: Grid) -> tuple[BatchLine, ...]:
+    """Returns the rows of a list of materials as lines that weigh nothing. Raises InputError with
+    every fault at once."""
     headings = headers.find_headings(grid.rows, weighed=False)
     if headings is None:
         raise InputError(_no_table(grid, {"ingredient": "a material and its figures"}))
@@ -78,7 +74,7 @@ def read_material_rows(grid: Grid) -> tuple[tuple[BatchLine, ...], PremixFiles]:
             reader.add(row, cells, name, place, Measured(Fraction(0), "g", place))
     if reader.faults:
         raise InputError(*reader.faults)
-    return tuple(line for line, _ in reader.lines), reader.files
+    return tuple(line for line, _ in reader.lines)
 
 
 def _no_table(grid: Grid, columns: Mapping[str, str]) -> Fault:
@@ -106,12 +102,11 @@ class _Reader(Figures):
         self.total: tuple[Fraction, str, SheetCell] | None = None
         self.lost = {"water": Fraction(0), "fat": Fraction(0)}
         self.lines: list[tuple[BatchLine, str]] = []
-        self.files: PremixFiles = {}
         self.since = Fraction(0)
         self.sums: list[Fraction] = []
         self.headings = self._on_the_scale(headings)
 
-    def batch(self) -> tuple[Batch, PremixFiles]:
+    def batch(self) -> Batch:
         """The whole table; raises InputError with all faults at once."""
         for row, cells in self.grid.rows[: self.headings.row]:
             self.fact(row, cells)
@@ -138,7 +133,7 @@ class _Reader(Figures):
         stated = self._sum(sum((line.weight for line in lines), Fraction(0)), unit, lines[0].place)
         decimal = "," if self.mark == "," else "."
         table = Table(self.grid.rows, self.grid.delimiter, decimal, self.headings)
-        batch = Batch(
+        return Batch(
             self.grid.path,
             lines,
             unit,
@@ -151,7 +146,6 @@ class _Reader(Figures):
             table=table,
             worksheet=self.grid.name,
         )
-        return batch, self.files
 
     def _on_the_scale(self, headings: Headings) -> Headings:
         """The headings with one column of weights where those aimed at stand beside those on the
@@ -245,7 +239,7 @@ class _Reader(Figures):
         line = self.line(row, cells, name, place, measured)
         column = self.headings.of("sheet")
         if column and (named := self.text(cells, "sheet")):
-            self.files[line.place] = named, self.grid.place(row, column.at + 1)
+            line = replace(line, file=(named, self.grid.place(row, column.at + 1)))
         self.since += measured.amount
         self.lines.append((line, measured.unit))
 

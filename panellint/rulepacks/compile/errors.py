@@ -45,17 +45,10 @@ def items(document: Document, key: str, model: type[M]) -> Iterator[tuple[int, M
 
 
 def unknown(
-    document: Document,
-    loc: Loc,
-    what: str,
-    word: str,
-    words: Iterable[str],
-    *,
-    key: bool = False,
-) -> Fault:
-    """Returns a word that is none of `words`: the nearest one, or all of them where they are
-    few."""
-    return document.fault(loc, f"unknown {what} `{word}`", suggestion(word, words), key=key)
+    document: Document, loc: Loc, what: str, word: str, words: Iterable[str], *, key: bool = False
+) -> None:
+    """Refuses a word that is none of `words`: names the nearest, or all where they are few."""
+    document.refuse(loc, f"unknown {what} `{word}`", suggestion(word, words), key=key)
 
 
 def suggestion(word: str, words: Iterable[str]) -> str:
@@ -100,7 +93,8 @@ def _fault(document: Document, model: type[BaseModel], detail: ErrorDetails) -> 
             loc, shown, f"{expected}; did you mean `{near}`?" if near else expected
         )
     if kind == "unknown_word":
-        return unknown(document, loc, context["what"], str(given), context["words"])
+        expected = suggestion(str(given), context["words"])
+        return document.fault(loc, f"unknown {context['what']} `{given}`", expected)
     if kind == "string_pattern_mismatch" and given and str(given).strip():
         return document.fault(loc, shown, "lower-case words joined by hyphens")
     if kind in ("string_too_short", "string_pattern_mismatch"):

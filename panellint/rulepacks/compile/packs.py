@@ -60,7 +60,8 @@ class _Compiling:
         if not with_defaults(document):
             return
         pack = validated(document, models.Pack)
-        name = pack.pack if pack else self._name_of(document)
+        given = document.data.get("pack") if isinstance(document.data, dict) else None
+        name = pack.pack if pack else given if isinstance(given, str) else ""
         self._check_name(document, name, folder)
         rules = dict(items(document, "rules", models.Rule))
         self.refused |= {
@@ -72,9 +73,7 @@ class _Compiling:
             self._add_rule(document, ("rules", index), name, rule, folder, path)
         if folder and (_list(document, "change") or _list(document, "off")):
             at: Loc = ("change",) if _list(document, "change") else ("off",)
-            document.faults.append(
-                document.fault(at, "a built-in pack changes no other pack", key=True)
-            )
+            document.refuse(at, "a built-in pack changes no other pack", key=True)
         for index, change in items(document, "change", models.Change):
             at = ("change", index)
             self.wanted.append((document, (*at, "rule"), change.rule))
@@ -84,18 +83,12 @@ class _Compiling:
                 self.wanted.append((document, ("off", index), switched))
                 self.changes.append({"rule": switched, "severity": "off"})
 
-    def _name_of(self, document: Document) -> str:
-        name = document.data.get("pack") if isinstance(document.data, dict) else None
-        return name if isinstance(name, str) else ""
-
     def _check_name(self, document: Document, name: str, folder: str) -> None:
         if folder and name and name != folder:
-            document.faults.append(
-                document.fault(("pack",), f"pack `{name}` lies in `{folder}`", f"`{folder}`")
-            )
+            document.refuse(("pack",), f"pack `{name}` lies in `{folder}`", f"`{folder}`")
         if not folder and name in PACK_FOLDERS:
             message = f"`{name}` is the name of a built-in pack"
-            document.faults.append(document.fault(("pack",), message, "a name of your own"))
+            document.refuse(("pack",), message, "a name of your own")
 
     def _add_rule(
         self, document: Document, at: Loc, pack: str, rule: models.Rule, folder: str, path: Path
@@ -104,17 +97,15 @@ class _Compiling:
             before, place, _ = self.origin[rule.id]
             line = (before.place(place) or (0, 0))[0]
             message = f"rule `{rule.id}` is there already ({before.path}:{line})"
-            document.faults.append(document.fault((*at, "id"), message, "an id of its own"))
+            document.refuse((*at, "id"), message, "an id of its own")
             return
         extra = rule.for_.model_extra or {}
         for key in sorted(extra.keys() & rule.with_.keys()):
             message = f"parameter `{key}` stands in `for` and in `with`"
-            document.faults.append(document.fault((*at, "with", key), message, key=True))
+            document.refuse((*at, "with", key), message, key=True)
         if not rule.source.document and not rule.source.practice:
-            document.faults.append(
-                document.fault(
-                    (*at, "source"), "the source names nothing", "a document, or `practice: true`"
-                )
+            document.refuse(
+                (*at, "source"), "the source names nothing", "a document, or `practice: true`"
             )
         self.origin[rule.id] = (document, at, bool(folder))
         line = (document.place(at) or (0, 0))[0]
@@ -149,7 +140,7 @@ class _Compiling:
             if name in self.refused and name not in self.rules:
                 continue
             if name not in self.rules:
-                document.faults.append(unknown(document, loc, "rule", name, self.rules))
+                unknown(document, loc, "rule", name, self.rules)
                 continue
             declaration = registry.declaration(self.rules[name]["check"])
             if declaration is None:
@@ -157,7 +148,8 @@ class _Compiling:
             of = f"rule `{name}`"
             given = change.get("with", {})
             at = (*loc[:-1], "with")
-            parameters.check_given(document, at, given, declaration.parameters, of)
+            declared_here = declaration.parameters
+            parameters.check_parameters(document, at, given, declared_here, of, whole=False)
             variants(document, (*loc[:-1], "says"), change.get("says", {}), declaration, of)
             if given and not document.faults:
                 change["with"] = parameters.typed(given, declaration.parameters, own=document.own)
@@ -168,7 +160,7 @@ def declared(document: Document, loc: Loc, check: str) -> Declaration | None:
     try:
         return registry.declaration(check)
     except PanellintError as error:
-        document.faults.append(document.fault(loc, str(error)))
+        document.refuse(loc, str(error))
         return None
 
 
@@ -180,8 +172,7 @@ def variants(
         if variant and variant not in declaration.variants:
             message = f"unknown variant `{variant}` of {of}"
             expected = suggestion(variant, declaration.variants)
-            fault = document.fault((*loc, variant), message, expected, key=True)
-            document.faults.append(fault)
+            document.refuse((*loc, variant), message, expected, key=True)
 
 
 def _list(document: Document, key: str) -> list[Any]:
@@ -262,7 +253,7 @@ def with_defaults(document: Document) -> bool:
         if name not in taken:
             message = f"no rule of this pack takes the parameter `{name}`"
             loc = ("defaults", "with", name)
-            document.faults.append(document.fault(loc, message, suggestion(name, taken), key=True))
+            document.refuse(loc, message, suggestion(name, taken), key=True)
     return not document.faults
 
 

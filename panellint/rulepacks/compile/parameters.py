@@ -23,28 +23,27 @@ NAMED = "named"
 
 
 def check_parameters(
-    document: Document, loc: Loc, given: Given, declared: tuple[Parameter, ...], of: str
+    document: Document,
+    loc: Loc,
+    given: Given,
+    declared: tuple[Parameter, ...],
+    of: str,
+    *,
+    whole: bool = True,
 ) -> None:
-    """Adds a fault for each parameter that is unknown, of another type, or missing."""
-    check_given(document, loc, given, declared, of)
-    for parameter in declared:
-        if parameter.default is REQUIRED and parameter.name not in given:
-            message = f"parameter `{parameter.name}` of {of} is missing"
-            document.faults.append(document.fault(loc, message, parameter.type))
-
-
-def check_given(
-    document: Document, loc: Loc, given: Given, declared: tuple[Parameter, ...], of: str
-) -> None:
-    """Adds a fault for each parameter that is unknown or of another type."""
+    """Refuses each parameter that is unknown or of another type, and where the `whole` is given each
+    that is missing."""
     by_name = {parameter.name: parameter for parameter in declared}
     for name, value in given.items():
         if name in by_name:
             _check(document, (*loc, name), value, by_name[name])
         else:
             message = f"unknown parameter `{name}` of {of}"
-            near = suggestion(name, by_name)
-            document.faults.append(document.fault((*loc, name), message, near, key=True))
+            document.refuse((*loc, name), message, suggestion(name, by_name), key=True)
+    for parameter in declared if whole else ():
+        if parameter.default is REQUIRED and parameter.name not in given:
+            message = f"parameter `{parameter.name}` of {of} is missing"
+            document.refuse(loc, message, parameter.type)
 
 
 def defaults(declaration: Declaration) -> dict[str, Any]:
@@ -117,14 +116,11 @@ def _check(document: Document, loc: Loc, value: Any, parameter: Parameter) -> No
             check = _check_words if parameter.type is Type.WORDS else _check_choice
             check(document, at, item, of)
     elif not _FITS[parameter.type](value):
-        document.faults.append(document.fault(loc, f"{of} is {_kind_of(value)}", parameter.type))
+        document.refuse(loc, f"{of} is {_kind_of(value)}", parameter.type)
     elif parameter.type is Type.TABLE:
         for key, item in value.items():
             if parameter.values and key not in parameter.values:
-                fault = unknown(
-                    document, (*loc, key), f"key of {of}", key, parameter.values, key=True
-                )
-                document.faults.append(fault)
+                unknown(document, (*loc, key), f"key of {of}", key, parameter.values, key=True)
             _check(document, (*loc, key), item, parameter.fields[0])
     elif parameter.type is Type.GROUP:
         check_parameters(document, loc, value, parameter.fields, of)
@@ -135,8 +131,7 @@ def _check(document: Document, loc: Loc, value: Any, parameter: Parameter) -> No
         for number, word in enumerate(wording.items(value)):
             if word not in parameter.values:
                 at = (*loc, number) if isinstance(value, list) else loc
-                fault = unknown(document, at, f"value of {of}", word, parameter.values)
-                document.faults.append(fault)
+                unknown(document, at, f"value of {of}", word, parameter.values)
 
 
 def _check_words(document: Document, loc: Loc, item: Any, of: str) -> None:
@@ -147,31 +142,30 @@ def _check_words(document: Document, loc: Loc, item: Any, of: str) -> None:
         known = data(EXPRESSIONS)["expressions"]
         for name in wording.items(item.get(NAMED, [])):
             if name not in known:
-                fault = unknown(document, (*loc, NAMED), "regular expression", name, known)
-                document.faults.append(fault)
+                unknown(document, (*loc, NAMED), "regular expression", name, known)
         item = {key: value for key, value in item.items() if key != NAMED}
     elif not isinstance(item, str):
-        document.faults.append(document.fault(loc, f"{of} is {_kind_of(item)}", Type.WORDS))
+        document.refuse(loc, f"{of} is {_kind_of(item)}", Type.WORDS)
         return
     if document.own and isinstance(item, Mapping) and "regex" in item:
         # A linear search looks neither ahead nor back.
         for key in sorted({"not-before", "not-after"} & item.keys()):
             message = f"`{key}` does not stand beside `regex` in a pack of one's own"
-            document.faults.append(document.fault((*loc, key), message, key=True))
+            document.refuse((*loc, key), message, key=True)
     _check_searches(document, loc, item)
 
 
 def _check_choice(document: Document, loc: Loc, item: Any, of: str) -> None:
     """Checks one alternative of a choice of ingredients."""
     if not isinstance(item, Mapping) or not item:
-        document.faults.append(document.fault(loc, f"{of} is {_kind_of(item)}", Type.INGREDIENTS))
+        document.refuse(loc, f"{of} is {_kind_of(item)}", Type.INGREDIENTS)
         return
     _check_keys(document, loc, item, (*CHOICE_FIELDS, *CHOICE_WORDS, "not"), of)
     _check_searches(document, loc, {key: item[key] for key in CHOICE_WORDS if key in item})
     for key in CHOICE_FIELDS:
         if key in item and not _is_texts(item[key]):
             message = f"`{key}` of {of} is {_kind_of(item[key])}"
-            document.faults.append(document.fault((*loc, key), message, Type.TEXTS))
+            document.refuse((*loc, key), message, Type.TEXTS)
     for number, other in enumerate(wording.items(item["not"]) if "not" in item else ()):
         below = (*loc, "not", number) if isinstance(item["not"], list) else (*loc, "not")
         _check_choice(document, below, other, of)
@@ -180,15 +174,14 @@ def _check_choice(document: Document, loc: Loc, item: Any, of: str) -> None:
 def _check_keys(document: Document, loc: Loc, item: Given, known: tuple[str, ...], of: str) -> None:
     for key in item:
         if key not in known:
-            fault = unknown(document, (*loc, key), f"key of {of}", key, known, key=True)
-            document.faults.append(fault)
+            unknown(document, (*loc, key), f"key of {of}", key, known, key=True)
 
 
 def _check_searches(document: Document, loc: Loc, item: Any) -> None:
     for place, key, text in wording.sources(item):
         if not isinstance(text, str):
             message = f"`{key}` holds {_kind_of(text)}"
-            document.faults.append(document.fault((*loc, *place), message, Type.TEXT))
+            document.refuse((*loc, *place), message, Type.TEXT)
             continue
         if document.own and key == "regex":
             key = wording.LINEAR
@@ -201,11 +194,7 @@ def _check_searches(document: Document, loc: Loc, item: Any) -> None:
             message = f"`{text}` is no regular expression: {error}"
         else:
             continue
-        document.faults.append(document.fault((*loc, *place), message))
-
-
-def _is_number(value: Any) -> bool:
-    return isinstance(value, int | float) and not isinstance(value, bool)
+        document.refuse((*loc, *place), message)
 
 
 def _is_count(value: Any) -> bool:
@@ -217,7 +206,7 @@ def _is_texts(value: Any) -> bool:
 
 
 _FITS: dict[Type, Callable[[Any], bool]] = {
-    Type.NUMBER: _is_number,
+    Type.NUMBER: lambda value: isinstance(value, int | float) and not isinstance(value, bool),
     Type.COUNT: _is_count,
     Type.FLAG: lambda value: isinstance(value, bool),
     Type.TEXT: lambda value: isinstance(value, str),

@@ -31,7 +31,7 @@ def compile_requirements(
                 for at, rule in enumerate(requirement.rules):
                     if rule not in rules:
                         loc = ("parts", number, "requirements", place, "rules", at)
-                        document.faults.append(unknown(document, loc, "rule", rule, rules))
+                        unknown(document, loc, "rule", rule, rules)
         faults += document.faults
         if sheet:
             own = [_compiled(part.part, row) for part in sheet.parts for row in part.requirements]

@@ -10,7 +10,7 @@ from panellint.rulepacks import packs
 from panellint.rulepacks.compile import models, yaml_source
 from panellint.rulepacks.compile.errors import unknown, validated
 from panellint.rulepacks.compile.packs import changed, declared
-from panellint.rulepacks.compile.parameters import check_given, typed
+from panellint.rulepacks.compile.parameters import check_parameters, typed
 from panellint.rulepacks.compile.yaml_source import Document
 from panellint.rulepacks.data import data
 from panellint.rulepacks.model import Rule
@@ -72,14 +72,14 @@ def _own_files(document: Document, folder: Path, key: str, what: str) -> list[Pa
         if not path.resolve().is_relative_to(repository):
             # Said before it is opened: a message about what stands in it would show it.
             message = f"{what} `{name}` lies outside {repository}"
-            document.faults.append(document.fault(loc, message))
+            document.refuse(loc, message)
             continue
         if path in own:
-            document.faults.append(document.fault(loc, f"{what} `{name}` is named twice"))
+            document.refuse(loc, f"{what} `{name}` is named twice")
         elif not os.path.isfile(path):
             others = {file.name for file in path.parent.glob("*.yaml")}
             near = sorted(others - {Path(document.path).name})
-            document.faults.append(unknown(document, loc, what, name, near))
+            unknown(document, loc, what, name, near)
         else:
             own.append(path)
     return own
@@ -90,20 +90,21 @@ def _parameters(document: Document, rules: dict[str, Rule]) -> dict[str, dict[st
     changes: dict[str, dict[str, Any]] = {}
     for index, name in enumerate(_given(document, "locked", list)):
         if name not in rules:
-            document.faults.append(unknown(document, ("locked", index), "rule", str(name), rules))
+            unknown(document, ("locked", index), "rule", str(name), rules)
     for name, change in _given(document, "rules", dict).items():
         loc = ("rules", name)
         if name not in rules:
-            document.faults.append(unknown(document, loc, "rule", name, rules, key=True))
+            unknown(document, loc, "rule", name, rules, key=True)
             continue
         parameters = change.get("with") if isinstance(change, dict) else None
         if isinstance(parameters, dict):
             declaration = declared(document, loc, rules[name].check)
             if declaration is not None:
                 of = f"rule `{name}`"
-                check_given(document, (*loc, "with"), parameters, declaration.parameters, of)
+                at, taken = (*loc, "with"), declaration.parameters
+                check_parameters(document, at, parameters, taken, of, whole=False)
                 if not document.faults:
-                    changes[name] = {"with": typed(parameters, declaration.parameters, own=True)}
+                    changes[name] = {"with": typed(parameters, taken, own=True)}
     return changes
 
 
@@ -118,8 +119,6 @@ def _check_editions(document: Document, settings: models.Settings) -> None:
         loc = ("edition", given) if given else ("edition",)
         known = models.editions(market)
         if market not in models.market_ids():
-            document.faults.append(
-                unknown(document, loc, "market", market, models.market_ids(), key=True)
-            )
+            unknown(document, loc, "market", market, models.market_ids(), key=True)
         elif edition not in known:
-            document.faults.append(unknown(document, loc, f"edition of {market}", edition, known))
+            unknown(document, loc, f"edition of {market}", edition, known)

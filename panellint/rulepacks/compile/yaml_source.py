@@ -65,6 +65,10 @@ class Document:
         line, column = self.place(loc, key=key) or (None, None)
         return Fault(self.path, line, column, message, expected)
 
+    def refuse(self, loc: Loc, message: str, expected: str = "", *, key: bool = False) -> None:
+        """Adds a fault at the place of `loc`."""
+        self.faults.append(self.fault(loc, message, expected, key=key))
+
 
 def shown_path(path: Path) -> str:
     """Returns the path as the user would write it: relative where it lies below the folder."""

@@ -20,11 +20,11 @@ class ShareBound:
 
     Whole numbers are worked with at a tenth of the cost of fractions; `bottom` is above nothing.
     Most ends are never told, so why it holds is put into words when first asked for: first what
-    the ends `using` say, then `words`. It rests on `premises` beside those of what it uses, which
-    may be gone through more than once.
+    the ends `using` say, and those that `others` gives, then `words`. It rests on `premises` beside
+    those of what it uses.
     """
 
-    __slots__ = ("_known_reasons", "_premises", "_using", "_words", "bottom", "top")
+    __slots__ = ("_known_reasons", "_others", "_premises", "_using", "_words", "bottom", "top")
 
     def __init__(
         self,
@@ -33,6 +33,7 @@ class ShareBound:
         words: Callable[[], str] | None = None,
         premises: Iterable[Premise] = (),
         using: Iterable[ShareBound] = (),
+        others: Callable[[], Iterable[ShareBound]] = tuple,
     ) -> None:
         common = gcd(top, bottom)
         self.top = top // common
@@ -40,6 +41,7 @@ class ShareBound:
         self._words = words
         self._premises = premises
         self._using = using
+        self._others = others
         self._known_reasons: tuple[tuple[str, ...], frozenset[Premise]] | None = None
 
     @property
@@ -68,7 +70,7 @@ class ShareBound:
         waiting = [self]
         while waiting:
             end = waiting[-1]
-            open_ends = [used for used in end._using if used._known_reasons is None]
+            open_ends = [used for used in end._used() if used._known_reasons is None]
             if open_ends and end._known_reasons is None:
                 waiting.extend(open_ends)
                 continue
@@ -78,42 +80,24 @@ class ShareBound:
         assert self._known_reasons is not None
         return self._known_reasons
 
+    def _used(self) -> Iterator[ShareBound]:
+        return chain(self._using, self._others())
+
     def _own_reasons(self) -> tuple[tuple[str, ...], frozenset[Premise]]:
-        used = [end._known_reasons for end in self._using if end._known_reasons is not None]
+        used = [end._known_reasons for end in self._used() if end._known_reasons is not None]
         reasons = dict.fromkeys(words for sentences, _ in used for words in sentences)
         if self._words is not None:
             reasons[sentence(self._words())] = None
         return tuple(reasons), frozenset(self._premises).union(*(rests for _, rests in used))
 
 
-class Others:
-    """The ends of a list but for those of some of its members: each member of a long list has its
-    others, and the list is kept once for all of them."""
-
-    __slots__ = ("_ends", "_first", "_members", "_start", "_stop")
-
-    def __init__(
-        self,
-        first: ShareBound,
-        ends: Sequence[tuple[Path, ShareBound]],
-        members: Sequence[Path],
-        start: int,
-        stop: int,
-    ) -> None:
-        self._first = first
-        self._ends = ends
-        self._members = members
-        self._start = start
-        self._stop = stop
-
-    def __iter__(self) -> Iterator[ShareBound]:
-        yield self._first
-        yield from self.ends()
-
-    def ends(self) -> Iterator[ShareBound]:
-        """Yields the ends of the others alone."""
-        left_out = set(self._members[self._start : self._stop])
-        yield from (end for path, end in self._ends if path not in left_out)
+def ends_but(
+    ends: Sequence[tuple[Path, ShareBound]], members: Sequence[Path], start: int, stop: int
+) -> Iterator[ShareBound]:
+    """Yields the ends of a list but for those of some of its members: each member of a long list
+    has its others, and the list is kept once for all of them."""
+    left_out = set(members[start:stop])
+    return (end for path, end in ends if path not in left_out)
 
 
 NOTHING = ShareBound(0, 1)

@@ -10,7 +10,6 @@ from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 from functools import cached_property, partial
 
-from panellint.catalogue.model import Range
 from panellint.core.numbers import decimal
 from panellint.core.text import is_plural
 from panellint.ingredients.model import Declaration
@@ -31,8 +30,7 @@ from panellint.shares.model import (
     Weights,
     no_proof,
 )
-from panellint.shares.premises import DEFAULT, Premise, in_order, numbers
-from panellint.shares.solver.composition import Interval
+from panellint.shares.premises import DEFAULT, Premise, in_order
 from panellint.shares.solver.rounding import outward_of
 from panellint.shares.tree import Tree
 from panellint.shares.unlisted import with_unlisted
@@ -44,9 +42,8 @@ INFINITE = float("inf")
 class OrderAnswers:
     """What order, groups, percentages and tails prove by themselves.
 
-    `water` is net water lost in percent of the mix (negative: taken up), None where nothing is
-    known of it; it matters for the base of the finished food alone. `unlisted` and
-    `as_listed` are as for `Formulas`.
+    `unlisted` and `as_listed` are as for `Formulas`. Of shares of the finished food, and of its dry
+    matter, nothing is said: that takes the water, which is the solver's matter.
     """
 
     def __init__(
@@ -54,7 +51,6 @@ class OrderAnswers:
         declaration: Declaration,
         *,
         premises: Iterable[Premise] = DEFAULT,
-        water: Range | None = None,
         groups_ranked: bool = True,
         groups_ordered: bool = True,
         unlisted: Iterable[str] = (),
@@ -68,7 +64,6 @@ class OrderAnswers:
             groups_beside=Premise.GROUPS in self.premises,
             as_listed=as_listed,
         )
-        self._lost = water
 
     @property
     def exact(self) -> bool:
@@ -197,8 +192,9 @@ class OrderAnswers:
         """
         tree = self.tree
         scale, terms = tree.scaled_weights(weights)
-        weightless = base is Base.MIX_WITHOUT_WATER and len(tree.water) == tree.size
-        if weightless or not tree.size or not self.consistent:
+        dry = base is Base.MIX_WITHOUT_WATER
+        unknown = base in (Base.FOOD, Base.DRY_MATTER) or (dry and len(tree.water) == tree.size)
+        if unknown or not tree.size or not self.consistent:
             return Bounds(-INFINITE, INFINITE, sure=False)
         paths = tuple(weights)
         whole = paths[0] if len(paths) == 1 else None
@@ -207,7 +203,7 @@ class OrderAnswers:
         high = self._most(scale, terms, whole)
         mirrored = self._most(scale, {leaf: -number for leaf, number in terms.items()}, whole)
         low = ShareBound(-mirrored.top, mirrored.bottom, using=(mirrored,))
-        least, most = self._rebased(scale, terms, low, high, base)
+        least, most = self._without_water(scale, terms, low, high) if dry else (low, high)
         if (least is None or least.top <= 0) and all(number >= 0 for number in terms.values()):
             least = NOTHING
         return Bounds(
@@ -225,43 +221,6 @@ class OrderAnswers:
         verb = "are" if len(paths) > 1 or is_plural(name) else "is"
         claim = f"so {name} {verb} at {which} {decimal(100 * end.value)} % of the {base.words}"
         return Proof((*end.proof.sentences, sentence(claim)), in_order(end.rests_on))
-
-    def _rebased(
-        self, scale: int, terms: Mapping[int, int], low: ShareBound, high: ShareBound, base: Base
-    ) -> tuple[ShareBound | None, ShareBound | None]:
-        if base in (Base.MIX, Base.LISTED):
-            return low, high
-        if base is Base.MIX_WITHOUT_WATER:
-            return self._without_water(scale, terms, low, high)
-        if base is Base.DRY_MATTER:
-            return (low if low.top >= 0 else None), None
-        lost = self._water_lost()
-        if lost is None:
-            return None, None
-        least = self._finished(low, lost.high if low.top < 0 else lost.low)
-        most = self._finished(high, lost.low if high.top < 0 else lost.high)
-        return least, most
-
-    def _finished(self, end: ShareBound, lost: Fraction) -> ShareBound:
-        """A share of the mix as one of the finished food, once that much water is lost."""
-        if not lost or not end.top:
-            return end
-        side = "takes out" if lost > 0 else "adds"
-        words = f"processing {side} {decimal(abs(100 * lost))} % of the mix as water and no more"
-        value = end.value / (1 - lost)
-        return ShareBound(
-            value.numerator, value.denominator, lambda: words, (Premise.WATER,), (end,)
-        )
-
-    def _water_lost(self) -> Interval | None:
-        """Net water lost as a part of the mix; None without its premise."""
-        if Premise.WATER not in self.premises:
-            return None
-        kappa = numbers().kappa
-        if self._lost is None:
-            return Interval(Fraction(0), kappa)
-        low, high = (Fraction(str(end)) / 100 for end in self._lost)
-        return Interval(low, min(high, kappa))
 
     def _without_water(
         self, scale: int, terms: Mapping[int, int], low: ShareBound, high: ShareBound

@@ -12,7 +12,7 @@ from functools import lru_cache, partial
 from itertools import accumulate, pairwise
 from typing import NamedTuple
 
-from panellint.shares.exact.bound import ALL, NOTHING, Others, ShareBound, scaled
+from panellint.shares.exact.bound import ALL, NOTHING, ShareBound, ends_but, scaled
 from panellint.shares.explain import (
     before_words,
     first_words,
@@ -129,6 +129,7 @@ class Spread:
         words: Callable[[], str],
         premise: Premise | None,
         using: Iterable[ShareBound] = (),
+        others: Callable[[], Iterable[ShareBound]] = tuple,
     ) -> None:
         """Bring the most of an entry (or its least) to top / bottom, if that is tighter."""
         now, other = self.low[path], self.high[path]
@@ -140,7 +141,7 @@ class Spread:
         rests: tuple[Premise, ...] = () if premise is None else (premise,)
         if premise is Premise.ORDER and self._groups:
             rests = (premise, Premise.GROUPS)
-        (self.high if up else self.low)[path] = ShareBound(top, bottom, words, rests, using)
+        (self.high if up else self.low)[path] = ShareBound(top, bottom, words, rests, using, others)
         self._due.update(self._readers[path])
         # Ends only draw nearer: what has crossed stays so.
         beyond = top * other.bottom - other.top * bottom
@@ -210,15 +211,15 @@ class Spread:
         for place, member in enumerate(paths):
             width = most_of[place] - least_of[place]
             if width > room:
-                others = Others(self.high[path], above_nothing, paths, place, place + 1)
+                others = partial(ends_but, above_nothing, paths, place, place + 1)
                 because = self._leave(member, path, "can be no more than")
                 value = room + least_of[place]
-                self._narrow(member, True, value, scale, because, None, others)
+                self._narrow(member, True, value, scale, because, None, (self.high[path],), others)
             if width > lack and full:
-                above = Others(self.low[path], every, paths, place, place + 1)
+                others = partial(ends_but, every, paths, place, place + 1)
                 because = self._leave(member, path, "must be no less than")
                 value = most_of[place] - lack
-                self._narrow(member, False, value, scale, because, None, above)
+                self._narrow(member, False, value, scale, because, None, (self.low[path],), others)
 
     def _run(self, chain: Chain) -> _Run:
         paths = [entry.path for entry in chain.entries]
@@ -292,9 +293,9 @@ class Spread:
             value = spare + before[place + 1] - before[first]
             now = self.high[path]
             if value * now.bottom < now.top * scale * size:
-                others = Others(most, sure, paths, first, place + 1)
+                others = partial(ends_but, sure, paths, first, place + 1)
                 words = partial(self._of_run, kth_words, path, size, run.parent, others)
-                self._narrow(path, True, value, scale * size, words, run.premise, others)
+                self._narrow(path, True, value, scale * size, words, run.premise, (most,), others)
 
     def _shared_below(self, run: _Run) -> None:
         """An entry is at least its part of what it and those after it have to fill."""
@@ -319,9 +320,9 @@ class Spread:
             value = lack + before[last + 1] - before[place]
             now = self.low[path]
             if value * now.bottom > now.top * scale * size:
-                above = Others(least, every, paths, place, last + 1)
-                words = partial(self._of_run, first_words, path, size, run.parent, above)
-                self._narrow(path, False, value, scale * size, words, run.premise, above)
+                others = partial(ends_but, every, paths, place, last + 1)
+                words = partial(self._of_run, first_words, path, size, run.parent, others)
+                self._narrow(path, False, value, scale * size, words, run.premise, (least,), others)
 
     # ---- words ----
 
@@ -331,9 +332,9 @@ class Spread:
         path: Path,
         size: int,
         parent: Path,
-        others: Others,
+        others: Callable[[], Iterable[ShareBound]],
     ) -> str:
-        beside = any(True for _ in others.ends())
+        beside = any(True for _ in others())
         whole = "what the others leave" if beside else self.name(parent)
         return words(self.name(path), size, whole)
 

@@ -305,6 +305,14 @@ def unlisted_constraints(columns: Columns) -> Iterator[Constraint]:
             yield from not_beyond(mine, columns.mix(), None, part, premise, reason)
 
 
+def label_constraints(columns: Columns, premises: Iterable[Premise]) -> Iterator[Constraint]:
+    """What the declaration states, as far as it rests on the premises and on composition alone."""
+    of_list = (order_constraints, percent_constraints, tail_constraints)
+    taken = {*premises, Premise.COMPOSITION}
+    for state in of_list if columns.tree.as_listed else (*of_list, unlisted_constraints):
+        yield from (row for row in state(columns) if taken.issuperset(row.premises))
+
+
 def composition_constraints(columns: Columns) -> Iterator[Constraint]:
     """Each part of an ingredient lies within its range."""
     for leaf in columns.tree.leaves:

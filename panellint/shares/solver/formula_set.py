@@ -1,6 +1,6 @@
 """The set of all formulas that fit a label, and what it proves."""
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from fractions import Fraction
 from functools import cached_property, partial
 
@@ -8,7 +8,7 @@ from panellint.catalogue.model import PARTS, Range
 from panellint.core.numbers import decimal
 from panellint.core.text import is_plural
 from panellint.core.units import part_of_whole
-from panellint.ingredients.model import Declaration, Ingredient
+from panellint.ingredients.model import Declaration
 from panellint.label.model import Guarantee
 from panellint.nutrition.energy import factors
 from panellint.shares.explain import premises_of, rank_alone, sentence, sentences_of
@@ -30,17 +30,13 @@ from panellint.shares.solver.composition import (
     catalogue_ranges,
     composition_of,
     nutrient_interval,
-    usual_levels,
 )
 from panellint.shares.solver.constraints import (
     Columns,
     Constraint,
     Terms,
     composition_constraints,
-    order_constraints,
-    percent_constraints,
-    tail_constraints,
-    unlisted_constraints,
+    label_constraints,
     water_constraints,
 )
 from panellint.shares.solver.costs import Cost, analysis_of, dry_weight_of, nonzero, weight_of
@@ -57,7 +53,7 @@ from panellint.shares.solver.guarantees import (
 )
 from panellint.shares.solver.judging import judge, refuted
 from panellint.shares.solver.problem import Extreme, System, smallest_clash
-from panellint.shares.solver.rounding import outward
+from panellint.shares.solver.rounding import outward_of
 from panellint.shares.tree import Tree
 from panellint.shares.unlisted import is_unlisted, with_unlisted
 
@@ -92,7 +88,6 @@ class Formulas:
         premises: Iterable[Premise] = DEFAULT,
         kept: Sequence[Condition] = (),
         kcal_per_kg: float | None = None,
-        usual: Callable[[Ingredient], Range | None] = usual_levels,
         groups_ranked: bool = True,
         groups_ordered: bool = True,
         unlisted: Iterable[str] = (),
@@ -127,7 +122,6 @@ class Formulas:
         if kcal_per_kg and Premise.CALORIES in self.premises and not self._long:
             self._kcal = Fraction(str(kcal_per_kg))
         self._kept = tuple(kept) if Premise.NAME in self.premises else ()
-        self._usual = usual
         self._set_water(water)
         self._systems: dict[tuple[frozenset[str], bool], System] = {}
 
@@ -195,25 +189,18 @@ class Formulas:
             gains=wet and self._gains,
             whole=whole,
         )
-        constraints = self._label_constraints(columns)
+        constraints = list(label_constraints(columns, self.premises))
         constraints += guarantee_constraints(columns, self._limits, self.content)
         if self._kcal is not None:
             constraints += energy_constraints(columns, self._kcal, factors(), self._numbers)
         constraints += name_constraints(columns, self._kept)
         if Premise.PRACTICE in self.premises:
             constraints += near_constraints(columns, self._limits, self._numbers)
-            constraints += usual_constraints(columns, self._usual, self._numbers)
+            constraints += usual_constraints(columns, self._numbers)
         constraints += composition_constraints(columns)
         if wet and self._water:
             constraints += water_constraints(columns, *self._water, self._numbers.kappa)
         return System(columns, constraints)
-
-    def _label_constraints(self, columns: Columns) -> list[Constraint]:
-        every = [*order_constraints(columns), *percent_constraints(columns)]
-        every += tail_constraints(columns)
-        every += () if self.tree.as_listed else unlisted_constraints(columns)
-        taken = {*self.premises, Premise.COMPOSITION}
-        return [constraint for constraint in every if taken.issuperset(constraint.premises)]
 
     # ---- does anything fit ----
 
@@ -344,11 +331,11 @@ class Formulas:
             lower = self.extreme(system, nonzero(cost, -1), base)
         high, high_words = float("inf"), no_proof
         if upper.bound is not None and most is not None:
-            high = outward(upper.bound.most * scale, up=True)
+            high = outward_of(*(upper.bound.most * scale).as_integer_ratio(), up=True)
             high_words = partial(proof, most, 1, scale, f"{what} {verb} at most")
         low, low_words = float("-inf"), no_proof
         if lower.bound is not None:
-            low = outward(-lower.bound.most * scale, up=False)
+            low = outward_of(*(-lower.bound.most * scale).as_integer_ratio(), up=False)
             low_words = partial(proof, least, -1, -scale, f"{what} {verb} at least")
         if low <= 0 and positive:
             low, low_words = 0.0, no_proof

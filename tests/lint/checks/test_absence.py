@@ -14,13 +14,13 @@ RULE = "absent-but-declared"
 
 
 def case_of(text: str) -> LabelContext:
-    return LabelContext.of(Source(text, "claims.panel"), Settings.default(), quick=True)
+    return LabelContext.of(Source(text, "claims.panel"), Settings(), quick=True)
 
 
 def against(claim: str, ingredients: str) -> list[tuple[str, str]]:
     """Certainty and marked words for each absence that the list speaks against."""
     text = f"Product name: Supper\nClaims: {claim}\n\nIngredients: {ingredients}\n"
-    result = lint(Source(text, "claims.panel"), Settings.default(), quick=True)
+    result = lint(Source(text, "claims.panel"), Settings(), quick=True)
     return [
         (f.certainty.value, result.source.slice(f.span)) for f in result.findings if f.rule == RULE
     ]
@@ -133,7 +133,7 @@ def test_hostile_pairs(claim: str, ingredients: str, expected: list[tuple[str, s
 
 def test_a_product_name_claims_too() -> None:
     text = "Product name: Grain Free Duck Dinner\nIngredients: duck, barley\n"
-    result = lint(Source(text, "name.panel"), Settings.default(), quick=True)
+    result = lint(Source(text, "name.panel"), Settings(), quick=True)
     found = next(f for f in result.findings if f.rule == RULE)
     assert result.source.slice(found.related[0].span) == "Grain Free"
     assert found.message == "“Grain Free” stands against the list: barley."
@@ -151,14 +151,14 @@ def test_a_compound_says_of_its_own_word_that_it_is_absent(
     claim: str, listed: str, breaks: bool
 ) -> None:
     text = f"Produktname: {claim}\nAlleinfuttermittel für Hunde\nZusammensetzung: {listed}\n"
-    findings = lint(Source(text, "label"), Settings.default().with_market("eu")).findings
+    findings = lint(Source(text, "label"), Settings().with_market("eu")).findings
     assert any(finding.rule == "absent-but-declared" for finding in findings) is breaks
 
 
 def test_a_name_says_of_one_thing_that_it_is_absent() -> None:
     """In a claim a list may follow; in a name the words behind a comma are its others."""
     listed = "Aliment complet pour chiens\nComposition : canard 30 %, pois\n"
-    settings = Settings.default().with_market("eu")
+    settings = Settings().with_market("eu")
     name = Source(f"Nom : Croquettes sans céréales, chien adulte, canard\n{listed}", "label")
     assert "absent-but-declared" not in {f.rule for f in lint(name, settings).findings}
     words = "Allégations : sans céréales, canard ni sucre."

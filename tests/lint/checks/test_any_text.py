@@ -39,7 +39,7 @@ TEXTS = st.one_of(st.lists(PIECES, max_size=40).map(" ".join), st.text(max_size=
 
 
 def found(text: str) -> list[Finding]:
-    context = LabelContext.of(Source(text, "any.panel"), Settings.default(), quick=True)
+    context = LabelContext.of(Source(text, "any.panel"), Settings(), quick=True)
     glance(context)
     return findings_of(context, RULES)
 

@@ -22,7 +22,7 @@ RULE = packs.load()["starch-as-bulk"]
 def answer(form: str, ingredients: str, name: str) -> tuple[str, str]:
     """What a binder does, and why."""
     source = Source(f"Form: {form}\nIngredients: {ingredients}\n", "binder.panel")
-    context = LabelContext.of(source, Settings.default(), quick=True)
+    context = LabelContext.of(source, Settings(), quick=True)
     found = {a.entry.name: a for a in answers(context, RULE.parameters)}
     return found[name].which, found[name].why
 

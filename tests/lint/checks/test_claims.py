@@ -11,7 +11,7 @@ from panellint.rulepacks.settings import Settings
 
 
 def found(rule: str, text: str, *, quick: bool = False) -> list[Finding]:
-    findings = lint(Source(text, "claim.panel"), Settings.default(), quick=quick).findings
+    findings = lint(Source(text, "claim.panel"), Settings(), quick=quick).findings
     return [f for f in findings if f.rule == rule]
 
 

@@ -10,7 +10,7 @@ from panellint.rulepacks.settings import Settings
 
 
 def _marked(rule: str, text: str, market: str = "eu") -> list[str]:
-    found = lint(Source(text), Settings.default().with_market(market)).findings
+    found = lint(Source(text), Settings().with_market(market)).findings
     return [text[one.span.start : one.span.end] for one in found if one.rule == rule]
 
 

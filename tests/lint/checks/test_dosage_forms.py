@@ -47,7 +47,7 @@ def test_amounts_by_the_unit_are_read(actives: str) -> None:
 @pytest.mark.parametrize("actives", [CHEWS, "Active ingredients: glucosamine HCl, MSM"])
 def test_what_a_dosage_form_owes_is_one_open_question(actives: str) -> None:
     text = LABEL.format(actives=actives)
-    findings = lint(Source(text, "chews"), Settings.default()).findings
+    findings = lint(Source(text, "chews"), Settings()).findings
     spoken = [(f.rule, str(f.severity)) for f in findings if f.rule != "words-not-read"]
     assert spoken == [("guarantee-missing", "information")]
     rows = api.requirements(text)["requirements"]
@@ -59,7 +59,7 @@ def test_what_a_dosage_form_owes_is_one_open_question(actives: str) -> None:
 def test_a_supplement_with_actives_and_an_analysis_owes_the_moisture_alone() -> None:
     analysis = f"{CHEWS}\nGuaranteed analysis: Glucosamine* (min) 12%"
     text = LABEL.format(actives=analysis)
-    findings = lint(Source(text, "chews"), Settings.default()).findings
+    findings = lint(Source(text, "chews"), Settings()).findings
     assert [f.message for f in findings if f.rule == "guarantee-missing"] == [
         "The guaranteed analysis lacks moisture (max)."
     ]
@@ -67,7 +67,7 @@ def test_a_supplement_with_actives_and_an_analysis_owes_the_moisture_alone() -> 
 
 def test_a_claim_may_rest_on_an_active_ingredient() -> None:
     text = LABEL.format(actives=f"With glucosamine and MSM\n{CHEWS}")
-    findings = lint(Source(text, "chews"), Settings.default()).findings
+    findings = lint(Source(text, "chews"), Settings()).findings
     assert {f.rule for f in findings} == {"guarantee-missing"}
 
 
@@ -83,7 +83,7 @@ def test_a_recall_reaches_an_active_ingredient(tmp_path: Path) -> None:
 
 def test_a_new_version_says_how_an_active_ingredient_changed() -> None:
     old, new = (LABEL.format(actives=f"Active ingredients per chew: MSM {n} mg") for n in (100, 50))
-    contexts = (LabelContext.of(Source(text), Settings.default()) for text in (old, new))
+    contexts = (LabelContext.of(Source(text), Settings()) for text in (old, new))
     assert [change["says"] for change in changes(*contexts)["changes"]] == [
         "MSM is 50 mg and was 100 mg."
     ]

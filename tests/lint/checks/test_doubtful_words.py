@@ -18,7 +18,7 @@ from panellint.rulepacks.settings import Settings
 
 def run(ingredients: str, rule: str, head: str = "") -> tuple[str, list[Finding]]:
     text = f"{head}Ingredients: {ingredients}\n"
-    findings = lint(Source(text, "words.panel"), Settings.default(), quick=True).findings
+    findings = lint(Source(text, "words.panel"), Settings(), quick=True).findings
     return text, [f for f in findings if f.rule == rule]
 
 

@@ -16,7 +16,7 @@ from panellint.lint.engine import lint
 from panellint.rulepacks.data import data
 from panellint.rulepacks.settings import Settings
 
-EU = Settings.default().with_market("eu")
+EU = Settings().with_market("eu")
 
 
 def found(text: str, rule: str) -> list[Finding]:

@@ -34,7 +34,7 @@ Questions? 01632 960142
 
 
 def found(text: str, rule: str = "", market: str = "eu") -> list[Finding]:
-    settings = Settings.default().with_market(market)
+    settings = Settings().with_market(market)
     findings = lint(Source(text, "x"), settings, quick=True).findings
     ours = [one for one in findings if one.rule.startswith(("eu-", "uk-"))]
     return [one for one in ours if rule in ("", one.rule)]

@@ -27,7 +27,7 @@ OTHERS = (
 
 
 def found(text: str, rule: str, market: str = "eu") -> list[Finding]:
-    settings = Settings.default().with_market(market)
+    settings = Settings().with_market(market)
     result = lint(Source(text, "label.panel"), settings, quick=True)
     return [one for one in result.findings if one.rule == rule]
 
@@ -148,7 +148,7 @@ def test_a_meal_bears_the_name_of_its_animal(name: str, printed: str, language: 
 
     def supported(entry: str, market: str) -> list[str]:
         text = f"Product name: {name}\nLanguage: {language}\n{heads[language]}: {entry} 40 %, x\n"
-        context = LabelContext.of(Source(text), Settings.default().with_market(market))
+        context = LabelContext.of(Source(text), Settings().with_market(market))
         return [e.name for entries in context.supported.values() for e in entries]
 
     assert supported(printed, "eu") == supported(printed, "uk") == [printed]

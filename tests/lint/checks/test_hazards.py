@@ -19,7 +19,7 @@ from panellint.rulepacks.settings import Settings
 
 def hazards(species: str, ingredients: str, head: str = "") -> list[Finding]:
     text = f"{head}Species: {species}\nIngredients: {ingredients}\n"
-    found = lint(Source(text, "hazard.panel"), Settings.default(), quick=True).findings
+    found = lint(Source(text, "hazard.panel"), Settings(), quick=True).findings
     return [f for f in found if "hazard" in f.rule or "propylene" in f.rule]
 
 
@@ -129,7 +129,7 @@ def test_the_share_becomes_a_daily_dose() -> None:
 def test_a_food_beside_a_diet_is_no_full_ration(beside: str) -> None:
     """A third of a tenth of 25 g of dry food per kg of body weight is 0.83 g/kg, and not 8.33."""
     text = f"Species: dog\nForm: kibble\n{beside}Ingredients: chicken, oats, garlic\n"
-    found = lint(Source(text, "x.panel"), Settings.default(), quick=True).findings
+    found = lint(Source(text, "x.panel"), Settings(), quick=True).findings
     (message,) = [one.message for one in found if one.rule.startswith("hazard")]
     assert "as 10 % of what is eaten (practice), at 1.2 to 2.5 g" in message
     assert "0.833 g/kg at most" in message
@@ -137,7 +137,7 @@ def test_a_food_beside_a_diet_is_no_full_ration(beside: str) -> None:
 
 def test_a_food_for_both_is_judged_for_both() -> None:
     text = "Product name: Topper for Dogs & Cats\nIngredients: pumpkin, raisins, sodium benzoate\n"
-    found = lint(Source(text, "both.panel"), Settings.default(), quick=True).findings
+    found = lint(Source(text, "both.panel"), Settings(), quick=True).findings
     told = {f.message.split(":")[0]: f.message for f in found if f.rule == "hazard"}
     assert "unsafe for dogs," in told["raisins"]
     assert "unsafe for cats," in told["sodium benzoate"]

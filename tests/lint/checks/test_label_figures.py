@@ -22,7 +22,7 @@ def ids(text: str, market: str | None = None) -> list[str]:
 
 
 def findings(text: str, market: str | None = None) -> list[Finding]:
-    chosen = Settings.default().with_market(market)
+    chosen = Settings().with_market(market)
     return list(lint(Source(text, "label.panel"), chosen, quick=True).findings)
 
 
@@ -181,6 +181,6 @@ def test_words_that_a_claim_rule_judges_are_not_called_unread() -> None:
         "Chicken Recipe Adult Dog Food\n\nWith Glucosamine for Healthy Joints. Grain Free "
         "Goodness. Vet Recommended. Helps reduce arthritis pain.\n\nIngredients: Chicken, oats.\n"
     )
-    found = [one.rule for one in lint(Source(text), Settings.default()).findings]
+    found = [one.rule for one in lint(Source(text), Settings()).findings]
     assert {"disease-claim", "endorsement-claim"} <= set(found)
     assert "words-not-read" not in found

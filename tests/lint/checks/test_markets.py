@@ -20,7 +20,7 @@ INSIDE = {"dry": ("0.1", "19.9"), "semi-moist": ("20", "64.9"), "wet": ("65", "9
 
 
 def found(text: str, rule: str, market: str = "us") -> list[Finding]:
-    settings = Settings.default().with_market(market)
+    settings = Settings().with_market(market)
     result = lint(Source(text, "label.panel"), settings, quick=True)
     return [one for one in result.findings if one.rule == rule]
 
@@ -177,7 +177,7 @@ OF_MARKETS = [rule for rule in packs.load().values() if rule.pack in {"us", "eu"
 
 @pytest.mark.parametrize("path", [*CLEAN, *HONEST], ids=lambda path: path.stem)
 def test_a_clean_label_is_clean_in_its_market(path: Path) -> None:
-    context = LabelContext.of(source_of(str(path), None), Settings.default())
+    context = LabelContext.of(source_of(str(path), None), Settings())
     loud = [
         (one.rule, context.source.slice(one.span), one.message)
         for one in findings_of(context, OF_MARKETS)
@@ -188,8 +188,7 @@ def test_a_clean_label_is_clean_in_its_market(path: Path) -> None:
 
 def test_there_are_clean_labels_of_each_market() -> None:
     markets = [
-        LabelContext.of(source_of(str(path), None), Settings.default()).market
-        for path in [*CLEAN, *HONEST]
+        LabelContext.of(source_of(str(path), None), Settings()).market for path in [*CLEAN, *HONEST]
     ]
     assert {
         market: markets.count(market) >= n
@@ -200,7 +199,7 @@ def test_there_are_clean_labels_of_each_market() -> None:
 def test_what_a_us_label_would_have_to_change_in_the_eu() -> None:
     path = ROOT / "corpus" / "duck-millet-freeze-dried.panel"
     assert path in CLEAN
-    context = LabelContext.of(source_of(str(path), None), Settings.default().with_market("eu"))
+    context = LabelContext.of(source_of(str(path), None), Settings().with_market("eu"))
     findings = findings_of(context, OF_MARKETS)
     rules = {one.rule for one in findings}
     assert rules >= {
@@ -223,7 +222,7 @@ def test_what_a_us_label_would_have_to_change_in_the_eu() -> None:
 def test_what_an_eu_label_would_have_to_change_in_the_us() -> None:
     path = ROOT / "corpus" / "chicken-tray-cat-eu.panel"
     assert path in CLEAN
-    context = LabelContext.of(source_of(str(path), None), Settings.default().with_market("us"))
+    context = LabelContext.of(source_of(str(path), None), Settings().with_market("us"))
     assert context.edition == "legacy"
     rules = [one.rule for one in findings_of(context, OF_MARKETS)]
     assert set(rules) >= {
@@ -255,7 +254,7 @@ LABELS = {
 @pytest.mark.parametrize("language", LABELS)
 def test_a_label_in_another_language_is_read_whole(language: str) -> None:
     """The same invented label five times: all of it is understood, and the rules see the same."""
-    settings = Settings.default().with_market("eu")
+    settings = Settings().with_market("eu")
     context = LabelContext.of(source_of(str(LABELS[language]), None), settings)
     assert context.language == language
     assert context.species == "dog"
@@ -286,7 +285,7 @@ def test_a_label_in_another_language_is_read_whole(language: str) -> None:
 def test_what_is_wrong_in_another_language_is_told_in_english(language: str) -> None:
     text = LABELS[language].read_text(encoding="utf-8")
     text = text.replace("(40 %)", "(60 %)").replace("(4 %)", "(3,4 %)")
-    context = LabelContext.of(Source(text, language), Settings.default().with_market("eu"))
+    context = LabelContext.of(Source(text, language), Settings().with_market("eu"))
     (one,) = findings_of(context, OF_MARKETS)
     assert one.rule == "eu-name-with"
     assert "can be at most 3.45 %" in one.message

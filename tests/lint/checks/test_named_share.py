@@ -28,7 +28,7 @@ OTHERS = [
 
 def found(text: str, rule: str, edition: str = "legacy", quick: bool = False) -> list[Finding]:
     """Returns what is refuted; that an open name leaves little room for the rest stands apart."""
-    chosen = Settings.default().with_market("us", edition)
+    chosen = Settings().with_market("us", edition)
     result = lint(Source(text, "label.panel"), chosen, quick=quick)
     refuted = {Certainty.PROVEN, Certainty.POSSIBLE}
     return [one for one in result.findings if one.rule == rule and one.certainty in refuted]

@@ -11,7 +11,7 @@ from panellint.rulepacks.settings import Settings
 
 
 def found(text: str, rule: str) -> list[Finding]:
-    result = lint(Source(text, "label.panel"), Settings.default(), quick=True)
+    result = lint(Source(text, "label.panel"), Settings(), quick=True)
     return [one for one in result.findings if one.rule == rule]
 
 
@@ -80,7 +80,7 @@ def test_after_salt_is_a_doubt_and_no_proof() -> None:
 def test_a_list_with_commas_is_one_promise() -> None:
     # Read apart, "turkey" alone would promise 95 %.
     text = label("Turkey, Oats & Barley Recipe", "chicken, turkey, oats, barley")
-    result = lint(Source(text, "label.panel"), Settings.default(), quick=True)
+    result = lint(Source(text, "label.panel"), Settings(), quick=True)
     assert not [one for one in result.findings if one.rule.startswith("name-")]
     text = label("Chicken Dinner with Kale, Pear & Apple", "chicken, kale, pear, apple, salt")
     assert not found(text, "name-ninety-five")

@@ -11,7 +11,7 @@ from panellint.rulepacks.settings import Settings
 
 
 def _weighty(text: str, market: str = "eu") -> list[tuple[str, str]]:
-    found = lint(Source(text), Settings.default().with_market(market)).findings
+    found = lint(Source(text), Settings().with_market(market)).findings
     return [
         (one.rule, one.message)
         for one in found

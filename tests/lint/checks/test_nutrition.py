@@ -47,7 +47,7 @@ def label(lines: str, statement: str = FORMULATED, more: str = "") -> str:
 
 
 def findings(text: str, quick: bool = False) -> list[Finding]:
-    context = LabelContext.of(Source(text, "dinner.panel"), Settings.default(), quick=quick)
+    context = LabelContext.of(Source(text, "dinner.panel"), Settings(), quick=quick)
     return findings_of(context, RULES)
 
 
@@ -218,7 +218,7 @@ def test_a_source_of_protein_or_an_unknown_name_settles_it(more):
 
 @pytest.mark.parametrize("path", [*CLEAN, *HONEST], ids=lambda path: path.stem)
 def test_silence_on_honest_labels(path: Path) -> None:
-    context = LabelContext.of(read(path), Settings.default())
+    context = LabelContext.of(read(path), Settings())
     loud = [
         (one.rule, one.message)
         for one in findings_of(context, RULES)

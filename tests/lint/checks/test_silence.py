@@ -36,7 +36,7 @@ HONEST = sorted((ROOT / "tests" / "honest").glob("*.panel"))
 
 @pytest.mark.parametrize("path", [*CLEAN, *HONEST], ids=lambda path: path.stem)
 def test_nothing_above_information(path: Path) -> None:
-    context = LabelContext.of(source_of(str(path), None), Settings.default())
+    context = LabelContext.of(source_of(str(path), None), Settings())
     loud = [
         (f.rule, context.source.slice(f.span), f.message)
         for f in findings_of(context, RULES)
@@ -47,7 +47,7 @@ def test_nothing_above_information(path: Path) -> None:
 
 @pytest.mark.parametrize("path", [*CLEAN, *HONEST], ids=lambda path: path.stem)
 def test_judgements_call_themselves_practice(path: Path) -> None:
-    context = LabelContext.of(source_of(str(path), None), Settings.default())
+    context = LabelContext.of(source_of(str(path), None), Settings())
     assert {f.certainty.value for f in findings_of(context, RULES)} <= {"practice"}
 
 

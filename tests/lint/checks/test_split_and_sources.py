@@ -22,7 +22,7 @@ PREMIX = (
 
 
 def found(text: str, *rules: str) -> list[Finding]:
-    result = lint(Source(text, "label.panel"), Settings.default(), quick=True)
+    result = lint(Source(text, "label.panel"), Settings(), quick=True)
     return [one for one in result.findings if one.rule in rules]
 
 

@@ -14,7 +14,7 @@ from panellint.rulepacks.settings import Settings
 
 
 def findings(text: str) -> list[Finding]:
-    return list(lint(Source(text, "label.panel"), Settings.default(), quick=True).findings)
+    return list(lint(Source(text, "label.panel"), Settings(), quick=True).findings)
 
 
 def of(text: str, rule: str) -> list[Finding]:
@@ -78,7 +78,7 @@ def test_rising_percentages_are_told_where_they_rise() -> None:
 @given(st.text(alphabet="duck rice,;()[]{}%*†.:0123456789\n", max_size=120))
 def test_no_text_makes_a_check_fail(text: str) -> None:
     source = Source(text, "label.panel")
-    for finding in lint(source, Settings.default(), quick=True).findings:
+    for finding in lint(source, Settings(), quick=True).findings:
         assert 0 <= finding.span.start <= finding.span.end <= len(text)
         for remedy in finding.remedies:
             assert all(0 <= e.span.start <= e.span.end <= len(text) for e in remedy.edits)

@@ -21,7 +21,7 @@ FIVE = "pack-five-marked"
 
 def differences(text: str) -> list[tuple[str, str]]:
     """What `lists-differ` marks and says."""
-    found = lint(Source(text, "pack"), Settings.default().with_market("eu")).findings
+    found = lint(Source(text, "pack"), Settings().with_market("eu")).findings
     return [
         (text[one.span.start : one.span.end], one.message)
         for one in found
@@ -64,7 +64,7 @@ def test_one_heading_over_a_list_in_each_language(lists: str) -> None:
     """Each is read, and what is left out of the French one, or added to it, is found."""
 
     def found(text: str) -> list[tuple[str, str]]:
-        result = lint(Source(CANADIAN.format(lists=text), "pack"), Settings.default())
+        result = lint(Source(CANADIAN.format(lists=text), "pack"), Settings())
         return [(str(one.severity), one.rule) for one in result.findings]
 
     assert found(lists) == []
@@ -168,7 +168,7 @@ def test_two_lists_before_two_analyses_are_compared_pair_by_pair(order: tuple[st
     def marked(old: str = "", new: str = "") -> list[str]:
         parts = [name, *(STATEMENTS[part] for part in order), end]
         text = "\n".join(parts).replace(old, new) if old else "\n".join(parts)
-        findings = lint(Source(text, "pack"), Settings.default().with_market("ca")).findings
+        findings = lint(Source(text, "pack"), Settings().with_market("ca")).findings
         assert {finding.rule for finding in findings} <= {"lists-differ"}
         return [text[finding.span.start : finding.span.end] for finding in findings]
 

@@ -25,7 +25,7 @@ TRIAL = (
 
 def found(check: str, text: str, market: str = "us") -> list[Finding]:
     """The findings of every rule with a check."""
-    settings = Settings.default().with_market(market)
+    settings = Settings().with_market(market)
     findings = lint(Source(text, "turn.panel"), settings).findings
     return [one for one in findings if settings.rules[one.rule].check == check]
 
@@ -95,7 +95,7 @@ def test_the_animal_that_the_claim_may_be_of_is_named() -> None:
     ],
 )
 def test_a_bracket_is_closed_where_there_is_one_place_for_it(text: str, mended: str | None) -> None:
-    settings = Settings.default()
+    settings = Settings()
     assert corrected(Source(text, "x"), settings, lambda rule: True)[0] == (mended or text)
 
 

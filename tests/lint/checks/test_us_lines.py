@@ -63,7 +63,7 @@ def test_a_line(row: dict[str, Any]) -> None:
     """What the row says is marked, and nothing else is an error or a warning; a row with `silent`
     says which rules have nothing to say."""
     text = row.get("text") or text_of(row["label"])
-    settings = Settings.default().with_market("us", row.get("edition"))
+    settings = Settings().with_market("us", row.get("edition"))
     findings = lint(Source(text, "label"), settings, quick=True).findings
     marked = {(f.rule, text[f.span.start : f.span.end]) for f in findings}
     expected = {

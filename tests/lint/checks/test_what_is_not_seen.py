@@ -24,7 +24,7 @@ _CALORIES = "Calorie content (calculated): 3,500 kcal/kg, 390 kcal per cup"
 
 def about(rule: str, *, line: str = "", net: str = "", calories: str = _CALORIES) -> list:
     text = _LABEL.format(line=line, net=net, calories=calories)
-    given = lint(Source(text, "label"), Settings.default().with_market("us"), quick=True)
+    given = lint(Source(text, "label"), Settings().with_market("us"), quick=True)
     return [finding for finding in given.findings if finding.rule == rule]
 
 

@@ -28,8 +28,8 @@ from panellint.rulepacks.settings import Settings
 
 SHEETS = Path(__file__).parents[3] / "corpus" / "sheets"
 AT = SheetCell("sheet.csv", "", 2, 2)
-US = Settings.default().with_market("us")
-EU = Settings.default().with_market("eu")
+US = Settings().with_market("us")
+EU = Settings().with_market("eu")
 DOG = Product(species="dog", form="fresh", unit="cup 200 g")
 GRAVER = (Severity.ERROR, Severity.WARNING)
 
@@ -63,7 +63,7 @@ def ingredients(text: str) -> str:
 )  # fmt: skip
 def test_lint_and_reconcile_pass_what_is_declared(sheet):
     read = read_batch(SHEETS / sheet)
-    settings = Settings.default().with_market(read.facts["market"].lower())
+    settings = Settings().with_market(read.facts["market"].lower())
     found = declare(read, Product(unit="cup 100 g"), settings, path="x.panel")
     assert [f.message for f in found.linted.findings if f.severity in GRAVER] == []
     printed_label = with_batch(Source(found.text, "x.panel"), read, settings)
@@ -80,7 +80,7 @@ def test_members_of_a_premix_have_their_own_places_or_stand_as_a_group():
     premix = {"niacin supplement": 2, "biotin": 1}
     sheet = batch({"duck": 90, "premix": 3, "salt": 7}, premix=premix)
     assert ingredients(declare(sheet, DOG, US).text) == "Duck, salt, niacin supplement, biotin."
-    modern = Settings.default().with_market("us", "modernised")
+    modern = Settings().with_market("us", "modernised")
     text = ingredients(declare(sheet, DOG, modern).text)
     assert text == "Duck, salt, vitamins (niacin supplement, biotin)."
 

@@ -21,8 +21,8 @@ from panellint.maker.recipe.models import materials_schema, recipe_schema
 from panellint.maker.recipe.read import read_recipe
 from panellint.rulepacks.settings import Settings
 
-US = Settings.default().with_market("us")
-EU = Settings.default().with_market("eu")
+US = Settings().with_market("us")
+EU = Settings().with_market("eu")
 MATERIALS = """\
 materials:
   - code: DK-01

@@ -31,7 +31,7 @@ from panellint.rulepacks.settings import Settings
 ROOT = Path(__file__).parents[3]
 SHEETS = ROOT / "corpus" / "sheets"
 EXPECTED = yaml.safe_load((SHEETS / "expected.yaml").read_text(encoding="utf-8"))
-DEFAULT = Settings.default()
+DEFAULT = Settings()
 
 
 def label(name: str) -> Source:
@@ -464,7 +464,7 @@ def test_what_an_ingredient_without_a_figure_could_be_is_no_estimate():
         "Crude protein (min.) 30.0%\nCalorie content: 4,000 kcal/kg\n"
         "Batch sheet: = zork 80 %; duck 20 %\n"
     )
-    context = with_written_sheet(LabelContext(Source(label, "a.panel"), Settings.default()))
+    context = with_written_sheet(LabelContext(Source(label, "a.panel"), Settings()))
     assert context is not None
     found = {one.rule for one in reconcile(context).findings}
     assert not found & {"sheet-guarantee", "sheet-calories"}
@@ -478,6 +478,6 @@ def test_what_an_ingredient_without_a_figure_could_be_is_no_estimate():
 
 def test_percentages_of_a_written_formula_that_are_of_no_whole_are_refused():
     label = "Ingredients: duck, millet\nBatch sheet: = duck 58 %; millet 22 %\n"
-    context = LabelContext(Source(label, "a.panel"), Settings.default())
+    context = LabelContext(Source(label, "a.panel"), Settings())
     with pytest.raises(InputError, match="the percentages add up to 80 %"):
         with_written_sheet(context)

@@ -33,7 +33,7 @@ from panellint.maker.reformulate.targets import basis_of, name_rows, read_target
 from panellint.rulepacks.settings import Settings
 
 AT = SheetCell("sheet.csv", "", 2, 2)
-US = Settings.default().with_market("us")
+US = Settings().with_market("us")
 FREE = LineLimits(Fraction(0), Fraction(100))
 
 

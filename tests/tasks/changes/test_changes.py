@@ -39,7 +39,7 @@ Claims: grain free
 
 
 def told(old: str, new: str, market: str | None = None) -> set[tuple[str, str, str]]:
-    settings = Settings.default().with_market(market)
+    settings = Settings().with_market(market)
     cases = [LabelContext.of(Source(text, "x.panel"), settings) for text in (old, new)]
     return {(one["part"], one["change"], one["what"]) for one in changes(*cases)["changes"]}
 
@@ -108,7 +108,7 @@ def test_what_stays_in_place_is_as_much_as_can_be(ranks):
 
 
 def test_findings_that_came_and_went():
-    settings = Settings.default()
+    settings = Settings()
     cases = [LabelContext.of(Source(text, "x.panel"), settings) for text in (OLD, NEW)]
     found = changes(*cases)
     assert {"absent-but-declared", "guarantee-missing"} <= {
