@@ -8,11 +8,17 @@ from panellint.nutrition.adequacy import density_factor, judge, ratio
 from panellint.nutrition.bounds import ContentBounds
 from panellint.nutrition.profiles import profile
 
-MIN, MAX, VALUE = (
-    (lambda value: ContentBounds(low=value)),
-    (lambda value: ContentBounds(high=value)),
-    ContentBounds.value,
-)
+VALUE = ContentBounds.value
+
+
+def MIN(value: float, unit: str = "%") -> ContentBounds:
+    return ContentBounds(low=value, unit=unit)
+
+
+def MAX(value: float, unit: str = "%") -> ContentBounds:
+    return ContentBounds(high=value, unit=unit)
+
+
 B1 = {"protein": MIN(9), "fat": MIN(7), "calcium": MIN(0.25), "phosphorus": MIN(0.2)}
 A2 = {"protein": MIN(21), "fat": MIN(8), "calcium": MIN(1.1), "phosphorus": MIN(0.9)}
 

@@ -14,11 +14,17 @@ from panellint.nutrition.forms import form_of
 from panellint.nutrition.serialize import to_dict
 from panellint.nutrition.statement import NutritionInput
 
-MIN, MAX, VALUE = (
-    (lambda value: ContentBounds(low=value)),
-    (lambda value: ContentBounds(high=value)),
-    ContentBounds.value,
-)
+VALUE = ContentBounds.value
+
+
+def MIN(value: float, unit: str = "%") -> ContentBounds:
+    return ContentBounds(low=value, unit=unit)
+
+
+def MAX(value: float, unit: str = "%") -> ContentBounds:
+    return ContentBounds(high=value, unit=unit)
+
+
 DUCK = {"protein": MIN(26), "fat": MIN(14), "fibre": MAX(5), "moisture": MAX(8)}
 
 

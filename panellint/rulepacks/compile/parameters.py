@@ -31,8 +31,8 @@ def check_parameters(
     *,
     whole: bool = True,
 ) -> None:
-    """Refuses each parameter that is unknown or of another type, and where the `whole` is given each
-    that is missing."""
+    """Refuses each parameter that is unknown or of another type, and of a `whole` each that is
+    missing."""
     by_name = {parameter.name: parameter for parameter in declared}
     for name, value in given.items():
         if name in by_name:

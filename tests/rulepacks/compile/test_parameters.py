@@ -58,7 +58,7 @@ def test_a_declaration_can_be_read_and_its_defaults_are_of_its_types(check: str)
         assert bool(one.unit) == (one.type in (Type.NUMBER, Type.COUNT, Type.COUNTS)), one
     document = yaml_source.Document("declared")
     given = parameters.defaults(declaration)
-    parameters.check_given(document, (), given, declaration.parameters, check)
+    parameters.check_parameters(document, (), given, declaration.parameters, check, whole=False)
     assert document.faults == []
 
 
@@ -139,7 +139,9 @@ def test_a_value_of_another_type_is_refused_at_its_place(
     path.write_text(given, encoding="utf-8")
     document = yaml_source.read(path)
     declared = DECLARATIONS[check].parameters
-    parameters.check_given(document, (), document.data, declared, f"check `{check}`")
+    parameters.check_parameters(
+        document, (), document.data, declared, f"check `{check}`", whole=False
+    )
     found = [(one.line, one.column, one.expected) for one in document.faults]
     key = "unknown key" in message
     assert found == [(*(document.place(place, key=key) or ()), expected)]
