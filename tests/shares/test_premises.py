@@ -9,8 +9,9 @@ from fractions import Fraction
 import pytest
 
 from panellint.analysis.context import LabelContext
+from panellint.analysis.shares_report import shares
 from panellint.catalogue.model import CatalogueEntry, Match
-from panellint.core.source import Source
+from panellint.core.source import Source, read
 from panellint.shares.exact.declaration_bounds import OrderAnswers
 from panellint.shares.model import Base
 from panellint.shares.premises import DEFAULT, Premise, chosen, in_order, numbers
@@ -123,3 +124,10 @@ def test_a_calculated_calorie_line_bounds_carbohydrate_where_asked_for() -> None
     assert asked.high < plain.high
     assert Premise.CALORIES in asked.high_proof.rests_on
     assert Premise.CALORIES not in context.formulas.premises
+
+
+def test_a_promise_that_is_no_sum_of_weights_is_said_and_not_taken() -> None:
+    context = LabelContext.of(read("corpus/mixed-tray-cat-eu.panel"))
+    answer = shares(context, ["order", "name"])
+    assert answer["consistent"]
+    assert any("is not taken as kept" in note for note in answer["notes"])

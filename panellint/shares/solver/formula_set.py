@@ -121,7 +121,10 @@ class Formulas:
         self._kcal: Fraction | None = None
         if kcal_per_kg and Premise.CALORIES in self.premises and not self._long:
             self._kcal = Fraction(str(kcal_per_kg))
-        self._kept = tuple(kept) if Premise.NAME in self.premises else ()
+        # A share of what the list counts is no sum of weights where that may be either of two.
+        linear = [c for c in kept if reading is Reading.MIXED or c.base is not Base.LISTED]
+        self._kept = tuple(linear) if Premise.NAME in self.premises else ()
+        self._left_out = Premise.NAME in self.premises and len(linear) < len(kept)
         self._set_water(water)
         self._systems: dict[tuple[frozenset[str], bool], System] = {}
 
@@ -139,11 +142,13 @@ class Formulas:
     @property
     def notes(self) -> tuple[str, ...]:
         """What could not be used, in plain words: composition ranges that contradict each other,
-        the guarantees of a list that is too long to work out with them, and the solver where it
-        failed."""
+        the guarantees of a list that is too long to work out with them, a promise that is no sum of
+        weights, and the solver where it failed."""
         faults = [composition.fault for composition in self._compositions if composition.fault]
         if self._long:
             faults.append(f"a list of more than {LONGEST} is worked out without its guarantees")
+        if self._left_out:
+            faults.append("the name's promise is of what the list counts, and is not taken as kept")
         if self.failed:
             faults.append("the solver gave no answer to some questions; there order alone is told")
         return tuple(faults)
