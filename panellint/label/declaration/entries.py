@@ -101,17 +101,17 @@ class EntryReader:
         return _alternatives(entries)
 
     def _empty_segments(self, listing: Listing) -> None:
-        for number, (segment, separator) in enumerate(listing[:-1]):
-            if segment or separator is None or not _parts(separator, ",，;；"):
-                continue
-            after = next((s for s, _ in listing[number + 1 :] if s), None)
-            if after is None:
-                break
-            place = ends(after[0])[0]
-            start = self.text.rfind(separator.value.strip(), 0, place) + self.base
-            self.faults.append(
-                TextFault("empty-entry", Span(start, start + 1), "nothing stands before this comma")
-            )
+        after: Segment = []
+        faults: list[TextFault] = []
+        for segment, separator in reversed(listing):
+            if segment:
+                after = segment
+            elif after and separator is not None and _parts(separator, ",，;；"):
+                place = ends(after[0])[0]
+                start = self.text.rfind(separator.value.strip(), 0, place) + self.base
+                span = Span(start, start + 1)
+                faults.append(TextFault("empty-entry", span, "nothing stands before this comma"))
+        self.faults.extend(reversed(faults))
 
     def _own_line(self, parts: Segment) -> tuple[Segment, Segment]:
         """What stands before a component's heading on earlier lines, and the heading."""
