@@ -89,7 +89,7 @@ def _slips(printed: str, known: list[str], most: int) -> Iterator[tuple[str, int
 
     shapes = [_shape(words) for words in known]
     for query, choices in ((printed, known), (_shape(printed), shapes)):
-        hits = process.extract_iter(query, choices, scorer=OSA.distance, score_cutoff=most)
+        hits = process.extract(query, choices, scorer=OSA.distance, score_cutoff=most, limit=None)
         yield from ((known[place], int(slips)) for _, slips, place in hits)
 
 
