@@ -182,8 +182,7 @@ def lint(
         return _show_difference(search, checker, request)
     progress = Progress(0 if request.quiet else len(search.paths))
     files = _one_by_one(search, checker, jobs or os.cpu_count() or 1, progress)
-    stream = _noting(files, progress, verbose)
-    stream = _noting_waived(stream, progress) if untrusted else stream
+    stream = _noting(files, progress, verbose, untrusted)
     try:
         if baseline is not None and write_baseline:
             tally = _take_as_known(baseline, stream)
@@ -200,18 +199,6 @@ def lint(
         note(f"stopped after {progress.done:,} of {len(search.paths):,} labels{kept}")
         raise
     return Exit.UNUSABLE if tally.unusable else Exit.FINDINGS if tally.failing else Exit.CLEAN
-
-
-def _noting_waived(stream: Iterable[Checked], progress: Progress) -> Iterator[Checked]:
-    """Yields the same stream; notes what each label waives, since a stranger wrote the waivers."""
-    for checked in stream:
-        for finding in checked.result.waived if checked.result else ():
-            assert checked.result is not None
-            line, column = checked.result.source.position(finding.span.start)
-            progress.hide()
-            place = f"{checked.path}:{line}:{column}"
-            note(f"{place}: waived by the label: {finding.rule}: {finding.message}")
-        yield checked
 
 
 def _policy(revision: str | None, untrusted: bool) -> Policy | None:
@@ -368,9 +355,12 @@ def _one_by_one(
     progress.hide()
 
 
-def _noting(stream: Iterable[Checked], progress: Progress, verbose: bool) -> Iterator[Checked]:
+def _noting(
+    stream: Iterable[Checked], progress: Progress, verbose: bool, untrusted: bool
+) -> Iterator[Checked]:
     """Yields the same stream; notes each fault once on standard error, the first label for which
-    the solver failed, what was corrected, and with `verbose` what each label was taken for."""
+    the solver failed, what was corrected, with `verbose` what each label was taken for, and with
+    `untrusted` what each waives, since a stranger wrote the waivers."""
     noted: set[Fault] = set()
     failed = False
     for checked in stream:
@@ -383,6 +373,11 @@ def _noting(stream: Iterable[Checked], progress: Progress, verbose: bool) -> Ite
         if checked.solver_failed and not failed:
             failed = True
             words.append(f"{checked.path}: {_SOLVER_FAILED}")
+        if untrusted and checked.result:
+            for finding in checked.result.waived:
+                at = checked.result.source.position(finding.span.start)
+                place = f"{checked.path}:{at.line}:{at.column}"
+                words.append(f"{place}: waived by the label: {finding.rule}: {finding.message}")
         for line in words:
             progress.hide()
             note(line)

@@ -104,6 +104,15 @@ class Source:
         """The printed text of a span."""
         return self.text[span.start : span.end]
 
+    def blanked(self, spans: Iterable[Span]) -> "Source":
+        """Returns the source with blanks for parts of it; every line and offset stays."""
+        parts: list[str] = []
+        end = 0
+        for start, stop in sorted(spans):
+            parts += (self.text[end:start], re.sub(r"[^\n]", " ", self.text[start:stop]))
+            end = stop
+        return Source("".join((*parts, self.text[end:])), self.path)
+
     def place(self, span: Span) -> "Place":
         """Returns the start and the end of a span as plain data, the end exclusive."""
         start, end = self.position(span.start), self.position(span.end)

@@ -45,9 +45,9 @@ def foods_in(source: Source, is_name: IsName) -> tuple[Food, ...]:
         if 1 < len(places) == len({fold(source.slice(name)) for name in names}):
             starts = [text.rfind("\n", 0, name.start) + 1 for name in names]
             parts = [Span(*ends) for ends in pairwise([*starts, _end(source, places, starts[-1])])]
-            pages = [_blanked(source, (p for p in parts if p is not part)) for part in parts]
+            pages = [source.blanked(p for p in parts if p is not part) for part in parts]
             return tuple(
-                Food(name, page, _blanked(page, [words]))
+                Food(name, page, page.blanked([words]))
                 for name, page, words in zip(names, pages, beside, strict=True)
             )
     return ()
@@ -104,11 +104,3 @@ def _kinds(source: Source) -> Iterable[tuple[int, str]]:
             kind = heading.kind if heading else statement_kind(source, line, "untitled")
             if kind or not source.slice(above).strip():
                 yield line.start, kind or ""
-
-
-def _blanked(source: Source, spans: Iterable[Span]) -> Source:
-    """Returns a source with blanks for parts of it; every line and offset stays."""
-    text = source.text
-    for start, end in spans:
-        text = text[:start] + re.sub(r"[^\n]", " ", text[start:end]) + text[end:]
-    return Source(text, source.path)

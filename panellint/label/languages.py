@@ -92,14 +92,6 @@ def _is_said_again(text: str, place: int) -> bool:
     return heading is not None and heading_kind(heading.group()) in kinds("said-again")
 
 
-def without_marks(source: Source) -> Source:
-    """Returns the source with blanks for its language marks."""
-    text = list(source.text)
-    for span in language_marks(source):
-        text[span.start : span.end] = " " * (span.end - span.start)
-    return Source("".join(text), source.path)
-
-
 def languages_of_sections(
     printed: Source, sections: Sequence[Section], is_name: Callable[..., bool] | None = None
 ) -> dict[Section, str]:

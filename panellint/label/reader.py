@@ -17,9 +17,9 @@ from panellint.label.guarantees import read_guarantees
 from panellint.label.kinds import kinds
 from panellint.label.languages import (
     by_language,
+    language_marks,
     language_of_words,
     languages_of_sections,
-    without_marks,
 )
 from panellint.label.ledger import Ledger
 from panellint.label.markup import without_markup
@@ -44,7 +44,8 @@ def read_label(source: Source, is_name: IsName | None = None, food: int = 0) -> 
     in one text that of a number is read."""
     foods = foods_in(source, is_name) if is_name else ()
     printed = foods[food].page if foods else source
-    source = without_marks(without_markup(foods[food].nameless if foods else source))
+    source = without_markup(foods[food].nameless if foods else source)
+    source = source.blanked(language_marks(source))
     parts = split(source, statement_kind)
     if parts.bare:
         sections = without_prose(parts.sections, is_name)
