@@ -6,8 +6,6 @@ The parameters, all percentages, are those of the check `named-share`.
 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from fractions import Fraction
-from functools import lru_cache
 from typing import Any, NamedTuple
 
 from panellint.analysis.context import LabelContext
@@ -17,6 +15,7 @@ from panellint.ingredients.product_name import Named, Promise
 from panellint.rulepacks.model import Rule
 from panellint.rulepacks.settings import order_readings
 from panellint.shares.model import Base, Condition, Number, Path
+from panellint.shares.premises import exact
 
 
 class Backed(NamedTuple):
@@ -132,17 +131,12 @@ def conditions(
     if "without" in given:
         base = Base.MIX_WITHOUT_WATER
     if "together-at-least" in given:
-        yield Condition(together, _exact(given["together-at-least"]), base, names)
+        yield Condition(together, exact(given["together-at-least"]), base, names)
     if "together-at-most" in given:
-        yield Condition(together, _exact(given["together-at-most"]), base, names, at_most=True)
+        yield Condition(together, exact(given["together-at-most"]), base, names, at_most=True)
     if "counting-water-at-least" in given:
-        yield Condition(together, _exact(given["counting-water-at-least"]), Base.MIX, names)
+        yield Condition(together, exact(given["counting-water-at-least"]), Base.MIX, names)
     if "each-at-least" in given and (len(support) > 1 or "together-at-least" not in given):
         for named, entries in support:
             weights: dict[Path, Number] = {ingredient.path: 1 for ingredient in entries}
-            yield Condition(weights, _exact(given["each-at-least"]), base, named.name)
-
-
-@lru_cache(maxsize=256)
-def _exact(value: int | float) -> Fraction:
-    return Fraction(str(value))
+            yield Condition(weights, exact(given["each-at-least"]), base, named.name)

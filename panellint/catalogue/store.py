@@ -9,8 +9,14 @@ from typing import TYPE_CHECKING, Any
 
 from panellint.catalogue import files
 from panellint.catalogue.model import CatalogueEntry, Composition, Figure, Match
-from panellint.catalogue.own import NONE, OwnIngredients, read
-from panellint.catalogue.rows import Figures, decoded, entry
+from panellint.catalogue.rows import (
+    NO_OWN,
+    Figures,
+    OwnIngredients,
+    decoded,
+    entry,
+    own_ingredients,
+)
 from panellint.core.cache import Entries, cached, key_of
 from panellint.core.errors import unreadable
 from panellint.core.text import fold_name, name_key
@@ -36,7 +42,7 @@ class Catalogue:
     before. Figures are read from their own cache file when the first one is asked for.
     """
 
-    def __init__(self, data: Mapping[str, Any], own: OwnIngredients = NONE) -> None:
+    def __init__(self, data: Mapping[str, Any], own: OwnIngredients = NO_OWN) -> None:
         self._data = data
         self._own = own
         self._known: dict[str, CatalogueEntry] = {}
@@ -344,7 +350,7 @@ def load(own: tuple[Path, ...] = ()) -> Catalogue:
 @lru_cache(8)
 def _with_own(own: tuple[Path, ...], key: str) -> Catalogue:
     """Returns the catalogue; `key` changes with the own files, so that they are read again."""
-    return Catalogue(_built_in()._data, read(own, _built_in()))
+    return Catalogue(_built_in()._data, own_ingredients(own, _built_in()))
 
 
 @cache

@@ -7,7 +7,7 @@ from typing import Any
 
 from panellint.catalogue import load
 from panellint.catalogue.model import PARTS
-from panellint.catalogue.own import read
+from panellint.catalogue.rows import own_ingredients
 from panellint.commands.new_rule import Questions
 from panellint.core.errors import Fault, InputError
 from panellint.output.atomic_file import write_whole
@@ -30,7 +30,7 @@ def write_ingredient(file: str, questions: Questions) -> str:
         draft = Path(folder, path.name or "ingredients.yaml")
         draft.write_text(done, encoding="utf-8")
         try:
-            read((draft,), load())
+            own_ingredients((draft,), load())
         except InputError as error:
             moved = [Fault(file, f.line, f.column, f.message, f.expected) for f in error.faults]
             raise InputError(*moved) from None

@@ -17,8 +17,10 @@ from panellint.shares.model import (
     Proof,
     Verdict,
     Weights,
+    alone,
+    combined,
+    verdict_of,
 )
-from panellint.shares.verdicts import alone, combined, verdict_of
 
 
 class BatchAnswers:

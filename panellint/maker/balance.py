@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from panellint.core.errors import Fault, InputError
 from panellint.core.numbers import number
 from panellint.core.records import to_data
-from panellint.maker.content import AS_MIXED, FINISHED
+from panellint.maker.component import AS_MIXED, FINISHED
 from panellint.maker.formula import Formula
 from panellint.nutrition.mixture import Terms
 from panellint.results.batch import MassBalance

@@ -25,8 +25,7 @@ from panellint.ingredients.resolve import joined_names
 from panellint.label.model import Bound, Label, Percent, PercentOf
 from panellint.maker.answers import BatchAnswers
 from panellint.maker.balance import check
-from panellint.maker.component import Component
-from panellint.maker.content import FINISHED, BatchContent
+from panellint.maker.component import FINISHED, BatchContent, Component
 from panellint.maker.formula import Formula
 from panellint.maker.model import Batch
 from panellint.maker.reconcile.matching import Matching, match

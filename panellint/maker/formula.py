@@ -17,13 +17,17 @@ from panellint.catalogue import Catalogue
 from panellint.catalogue.model import PARTS, Range
 from panellint.catalogue.rows import means_of
 from panellint.ingredients.resolve import joined_names
-from panellint.maker.component import Component, most_of, names_of, ranges_of, usual_order
-from panellint.maker.content import (
+from panellint.maker.component import (
     DRY_MATTER,
     ENERGY,
     FINISHED,
     REHYDRATED,
     BatchContent,
+    Component,
+    most_of,
+    names_of,
+    ranges_of,
+    usual_order,
 )
 from panellint.maker.model import Batch, BatchLine
 from panellint.maker.water import ProcessWater, added_of, water_of

@@ -15,8 +15,6 @@ from panellint.shares.model import (
     ShareAnswers,
     Verdict,
     Weights,
-)
-from panellint.shares.verdicts import (
     alone,
     answered,
     by_one_reading,

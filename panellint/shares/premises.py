@@ -158,31 +158,31 @@ def numbers() -> Numbers:
     near = data["near_the_truth"]["margins"]
     left_out = data["left_out"]
     return Numbers(
-        kappa=_exact(data["kappa"]["value"]),
+        kappa=exact(data["kappa"]["value"]),
         near={
-            part: Margin(*map(_exact, (near[part]["points"], near[part]["share"]))) for part in near
+            part: Margin(*map(exact, (near[part]["points"], near[part]["share"]))) for part in near
         },
-        ceilings={row["ingredient"]: _exact(row["most"]) for row in data["ceilings"]},
-        room=_exact(data["usual_room"]["value"]),
-        usual={kind: _exact(most) for kind, most in data["usual_by_kind"]["most"].items()},
+        ceilings={row["ingredient"]: exact(row["most"]) for row in data["ceilings"]},
+        room=exact(data["usual_room"]["value"]),
+        usual={kind: exact(most) for kind, most in data["usual_by_kind"]["most"].items()},
         together=tuple(
             Together(
                 row["name"],
                 frozenset(row["kinds"]),
                 frozenset(row.get("supplies", ())),
-                _exact(row["most"]),
+                exact(row["most"]),
             )
             for row in data["together"]
         ),
-        additives=_exact(data["additives_apart"]["most"]),
+        additives=exact(data["additives_apart"]["most"]),
         left_out={
             part: tuple(kinds) for part, kinds in left_out.items() if isinstance(kinds, list)
         },
-        dry_up_to=_exact(left_out["dry_up_to"]),
-        calories=_exact(data["calories"]["share"]),
+        dry_up_to=exact(left_out["dry_up_to"]),
+        calories=exact(data["calories"]["share"]),
     )
 
 
-def _exact(number: object) -> Fraction:
-    """A number as it was written, without binary rounding."""
+def exact(number: object) -> Fraction:
+    """Returns a number as it was written, without binary rounding."""
     return Fraction(str(number))

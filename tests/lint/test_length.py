@@ -36,7 +36,7 @@ def calls(length: int, lead: str, piece: str) -> int:
 
     sys.setprofile(count)
     try:
-        lint(source, Settings.default(), quick=True)
+        lint(source, Settings(), quick=True)
     finally:
         sys.setprofile(None)
     return number

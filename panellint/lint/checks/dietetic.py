@@ -6,7 +6,6 @@ from functools import cache
 from typing import Any, NamedTuple
 
 from panellint.analysis.context import LabelContext
-from panellint.analysis.nutrient_sources import names_of
 from panellint.analysis.nutrition_input import statement_of
 from panellint.core.errors import ImpossibleFigure
 from panellint.core.findings import Certainty, Observation, State
@@ -19,7 +18,7 @@ from panellint.core.wording import Wording
 from panellint.label.model import Guarantee
 from panellint.lint.checks.additives import element_of, in_unit
 from panellint.lint.checks.support.free_text import FreeText, behind_figures, free_text, said
-from panellint.lint.checks.support.label_parts import is_whole, lacking, where
+from panellint.lint.checks.support.label_parts import is_whole, lacking, name_of, where
 from panellint.nutrition.tolerances import tolerance
 from panellint.rulepacks.data import data
 from panellint.rulepacks.model import Rule
@@ -112,7 +111,7 @@ def declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                 if context.label.energy is None and ENERGY not in printed:
                     missing.append("the energy value")
             elif name not in printed:
-                missing.append(next(names_of([name]), name))
+                missing.append(name_of(name))
         if missing:
             values = {**_values(purpose), "missing": listed(missing, "and")}
             yield lacking(context, purpose.span, Certainty.PRACTICE, values, "", "guarantees")
@@ -280,7 +279,7 @@ def _judged(
         return None
     values = {
         **_values(purpose),
-        "nutrient": next(names_of([limit["nutrient"]]), limit["nutrient"]),
+        "nutrient": name_of(limit["nutrient"]),
         "value": number(value),
         "limit": f"{side.replace('-', ' ')} {limit[side]}",
         "unit": limit["unit"],

@@ -3,13 +3,12 @@
 from collections.abc import Iterator
 
 from panellint.analysis.context import LabelContext
-from panellint.analysis.nutrient_sources import names_of
 from panellint.analysis.nutrition_input import statement_of
 from panellint.core.errors import NotComputable
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.numbers import number
 from panellint.core.units import convert
-from panellint.lint.checks.support.label_parts import stated, where
+from panellint.lint.checks.support.label_parts import name_of, stated, where
 from panellint.lint.checks.support.phrases import certainty_of
 from panellint.nutrition.adequacy import MEETS
 from panellint.nutrition.nutrients import unit_of
@@ -83,7 +82,7 @@ def out_of_reach(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         return
     rests_on = tuple(dict.fromkeys(str(p) for _, b in unreached for p in b.high_proof.rests_on))
     short = [
-        f"{next(names_of([limit.nutrient]), limit.nutrient)} ({_reached(context, limit, bounds)})"
+        f"{name_of(limit.nutrient)} ({_reached(context, limit, bounds)})"
         for limit, bounds in unreached
     ]
     yield Observation(

@@ -45,8 +45,8 @@ from panellint.shares.model import (
     Judgement,
     Path,
     Verdict,
+    verdict_of,
 )
-from panellint.shares.verdicts import verdict_of
 
 #: What a figure counts in that the text alone does not set against the whole food.
 _OTHERWISE = frozenset({PercentOf.COMPONENT, PercentOf.REHYDRATED, PercentOf.UNCLEAR})

@@ -14,7 +14,7 @@ from panellint.core.source import Span
 from panellint.label.model import Adequacy, Bound
 from panellint.lint.checks.adequacy import complete_claim
 from panellint.lint.checks.calories import figure_per_kg
-from panellint.lint.checks.support.label_parts import stated
+from panellint.lint.checks.support.label_parts import name_of, stated
 from panellint.nutrition.adequacy import MISSES, ProfileJudgement, Ratio
 from panellint.nutrition.energy import factors
 from panellint.nutrition.mixture import energy_range
@@ -54,7 +54,7 @@ def limit(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             span,
             Certainty.PROVEN if proven else doubt,
             {
-                "nutrient": next(names_of([judgement.nutrient]), judgement.nutrient),
+                "nutrient": name_of(judgement.nutrient),
                 "value": judgement.value,
                 "limit": judgement.limit,
                 "unit": _unit(judgement),

@@ -6,7 +6,7 @@ from math import ceil, floor
 from panellint.analysis.context import LabelContext
 from panellint.core.numbers import number
 from panellint.core.phrases import capital, listed
-from panellint.maker.content import BatchContent
+from panellint.maker.component import BatchContent
 from panellint.maker.context import weighed
 from panellint.maker.declare.entries import is_additive, official
 from panellint.maker.reconcile.guarantees import energy_content

@@ -9,7 +9,7 @@ from panellint.analysis.context import LabelContext
 from panellint.core.errors import NotComputable
 from panellint.core.findings import Observation
 from panellint.core.units import convert
-from panellint.maker.content import DRY_MATTER, ENERGY, BatchContent
+from panellint.maker.component import DRY_MATTER, ENERGY, BatchContent
 from panellint.maker.context import weighed
 from panellint.maker.formula import Formula
 from panellint.maker.reconcile.guarantees import HAIR, certainty_of, rests_on, span

@@ -5,7 +5,7 @@ from typing import cast
 from panellint.analysis.context import LabelContext
 from panellint.core.records import to_data
 from panellint.maker.balance import balance
-from panellint.maker.content import DRY_MATTER, ENERGY, FINISHED, REHYDRATED, BatchContent
+from panellint.maker.component import DRY_MATTER, ENERGY, FINISHED, REHYDRATED, BatchContent
 from panellint.maker.context import weighed
 from panellint.maker.model import Batch
 from panellint.maker.reconcile.adequacy import adequacy_of

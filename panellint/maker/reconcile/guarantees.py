@@ -9,7 +9,7 @@ from panellint.core.findings import Certainty, Observation
 from panellint.core.numbers import number
 from panellint.core.phrases import listed
 from panellint.label.model import Bound, Guarantee
-from panellint.maker.content import DRY_MATTER, FINISHED, BatchContent
+from panellint.maker.component import DRY_MATTER, FINISHED, BatchContent
 from panellint.maker.context import weighed
 from panellint.maker.reconcile.listing import percent
 from panellint.nutrition.bases import PARTS

@@ -12,7 +12,7 @@ from panellint.core.phrases import listed
 from panellint.core.units import convert
 from panellint.label.statements import stages_in
 from panellint.lint import engine
-from panellint.maker.content import FINISHED
+from panellint.maker.component import FINISHED
 from panellint.maker.context import Item, label_of, weighed
 from panellint.maker.declare.entries import official
 from panellint.maker.formula import Formula

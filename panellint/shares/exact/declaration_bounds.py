@@ -28,13 +28,15 @@ from panellint.shares.model import (
     Proof,
     Verdict,
     Weights,
+    alone,
+    answered,
+    combined,
     no_proof,
 )
 from panellint.shares.premises import DEFAULT, Premise, in_order
 from panellint.shares.solver.rounding import outward_of
 from panellint.shares.tree import Tree
 from panellint.shares.unlisted import with_unlisted
-from panellint.shares.verdicts import alone, answered, combined
 
 INFINITE = float("inf")
 

@@ -12,6 +12,7 @@ from panellint.core.numbers import decimal
 from panellint.core.units import part_of_whole
 from panellint.ingredients.model import Ingredient
 from panellint.rulepacks.data import data
+from panellint.shares.premises import exact
 
 #: Composition of an ingredient: nutrient id to range in the nutrient's own unit. What is
 #: absent is unknown.
@@ -94,14 +95,14 @@ def _ordinary() -> Range:
 
 @cache
 def _error() -> Fraction:
-    return _exact(data("data/analyses")["closes_within"]["points"]) / 100
+    return exact(data("data/analyses")["closes_within"]["points"]) / 100
 
 
 @lru_cache(maxsize=4096)
 def _fitted(ranges: tuple[Range | None, ...], factor: Range | None, analysed: bool) -> Composition:
     """The parts from their ranges, where these fit together; else why they do not. What was
     `analysed` need not close."""
-    nitrogen = max(_exact(factor.high), Fraction(1)) if factor else Fraction(1)
+    nitrogen = max(exact(factor.high), Fraction(1)) if factor else Fraction(1)
     given: dict[str, Interval] = {}
     why = ""
     for part, span in zip(PARTS, ranges, strict=True):
@@ -111,7 +112,7 @@ def _fitted(ranges: tuple[Range | None, ...], factor: Range | None, analysed: bo
         if not all(isfinite(end) for end in span):
             why = why or f"{part} from {span.low} to {span.high} % is no range"
             continue
-        low, high = (_exact(end) / 100 for end in span)
+        low, high = (exact(end) / 100 for end in span)
         most = nitrogen if part == "protein" else Fraction(1)
         if low > high:
             ends = f"{decimal(100 * low)} to {decimal(100 * high)}"
@@ -157,9 +158,5 @@ def nutrient_interval(
     if given is None or not 0 <= given.low <= given.high < inf:
         return Fraction(0), None if scale is None else Fraction(1)
     if scale is None:
-        return _exact(given.low), _exact(given.high)
-    return min(_exact(given.low) * scale, Fraction(1)), min(_exact(given.high) * scale, Fraction(1))
-
-
-def _exact(number: float) -> Fraction:
-    return Fraction(str(number))
+        return exact(given.low), exact(given.high)
+    return min(exact(given.low) * scale, Fraction(1)), min(exact(given.high) * scale, Fraction(1))

@@ -39,17 +39,21 @@ from panellint.shares.solver.constraints import (
     label_constraints,
     water_constraints,
 )
-from panellint.shares.solver.costs import Cost, analysis_of, dry_weight_of, nonzero, weight_of
 from panellint.shares.solver.guarantees import (
+    Cost,
     Tolerance,
+    analysis_of,
+    dry_weight_of,
     energy_constraints,
     guarantee_constraints,
     limits,
     name_constraints,
     near_constraints,
+    nonzero,
     nutrient_units,
     parts_needed,
     usual_constraints,
+    weight_of,
 )
 from panellint.shares.solver.judging import judge, refuted
 from panellint.shares.solver.problem import Extreme, System, smallest_clash

@@ -9,12 +9,21 @@ from typing import TYPE_CHECKING
 
 from panellint.core.lp import Status
 from panellint.shares.explain import condition_words, premises_of, sentence, sentences_of
-from panellint.shares.model import Condition, ConditionAnswer, Judgement, Path, Proof, Verdict
+from panellint.shares.model import (
+    Condition,
+    ConditionAnswer,
+    Judgement,
+    Path,
+    Proof,
+    Verdict,
+    alone,
+    answered,
+    combined,
+)
 from panellint.shares.premises import Premise
 from panellint.shares.solver.constraints import Columns, Constraint, not_negative, times
 from panellint.shares.solver.guarantees import condition_terms
 from panellint.shares.solver.problem import FITS, System
-from panellint.shares.verdicts import alone, answered, combined
 
 if TYPE_CHECKING:
     from panellint.shares.solver.formula_set import Formulas

@@ -10,8 +10,7 @@ from panellint.core.source import Source
 from panellint.lint.engine import lint
 from panellint.lint.fix import corrected
 from panellint.rulepacks.settings import Settings
-from panellint.shares.model import Bounds, Condition, Verdict
-from panellint.shares.verdicts import verdict_of
+from panellint.shares.model import Bounds, Condition, Verdict, verdict_of
 
 FORMULATED = (
     "is formulated to meet the nutritional levels established by the AAFCO Dog Food Nutrient"

@@ -16,7 +16,7 @@ from panellint.core.findings import Severity
 from panellint.core.source import Source
 from panellint.label.reader import read_label
 from panellint.maker.batch import read_batch
-from panellint.maker.content import BatchContent
+from panellint.maker.component import BatchContent
 from panellint.maker.context import weighed, with_batch
 from panellint.maker.declare import Product, declare
 from panellint.maker.declare.entries import printed

@@ -14,7 +14,7 @@ from panellint.catalogue import load
 from panellint.core.errors import InputError
 from panellint.maker.balance import balance, check
 from panellint.maker.batch import read_batch
-from panellint.maker.content import DRY_MATTER
+from panellint.maker.component import DRY_MATTER
 from panellint.maker.declare import Product, declare
 from panellint.maker.formula import Formula
 from panellint.maker.recipe.models import materials_schema, recipe_schema

@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 from panellint.catalogue import load
 from panellint.cli import cli
 from panellint.core.errors import PanellintError
-from panellint.maker.content import DRY_MATTER, ENERGY
+from panellint.maker.component import DRY_MATTER, ENERGY
 from panellint.maker.formula import Formula
 from panellint.maker.model import Batch, BatchLine, SheetCell
 from panellint.maker.reformulate.limits import limits_of, shared_rows, usual_limits
