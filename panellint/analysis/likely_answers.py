@@ -42,7 +42,8 @@ def likely_of(context: LabelContext) -> Likely | None:
     from panellint.analysis.nutrition_input import calculated_kcal
     from panellint.shares.likely.likely import likely
 
-    if context.quick or not context.leaves or not context.formulas.consistent:
+    known = any(entry.match for entry in context.leaves)  # else there is nothing to estimate by
+    if context.quick or not known or not context.formulas.consistent:
         return None
     return likely(
         context.formulas,

@@ -87,8 +87,9 @@ def _own_name(
             return name_key(printed).rsplit(" ", 1)[-1] not in apart
         # Cod skin is fish skin, duck liver poultry liver: the same part of an animal of the kind;
         # a part that is named without an animal ("antler") is of any.
-        part = words.rsplit(" ", 1)[-1]
-        of_kind = named.species in above or (part == words and named.origin == "animal")
+        key = name_key(words)
+        part = key.rsplit(" ", 1)[-1]
+        of_kind = named.species in above or (part == key and named.origin == "animal")
         if part and declared.kind == named.kind and of_kind and name_key(printed).endswith(part):
             return True
         akin = named.family == declared.family if named.family else named.kind == declared.kind

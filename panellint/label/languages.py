@@ -211,7 +211,10 @@ def _lists(
 ) -> Iterator[tuple[str, Span]]:
     """Yields the sentences and lines of a section, each with the language in which most of its
     pieces are names; "" where that is not one alone."""
-    for sentence in _SENTENCE.finditer(section.text):
+    # One slash parts a list from the same list in another language.
+    halves = section.text.count(" / ") == 1
+    text = section.text.replace(" / ", " \n ") if halves else section.text
+    for sentence in _SENTENCE.finditer(text):
         printed = sentence.group()[:_FAR]
         pieces = [piece for piece in map(str.strip, _PIECES.split(printed)) if piece]
         known = {

@@ -51,14 +51,18 @@ def lenses(context: LabelContext) -> Iterator[Lens]:
         answer = judged.get(asked.promise.id)
         if answer is None or not answer["conditions"]:
             continue
-        condition = answer["conditions"][0]
-        side = "at most " if condition["bound"] == "max" else ""
+        # The condition that decides: of two together and each, the one that is not settled.
+        verdicts = [condition["verdict"] for condition in answer["conditions"]]
+        at = verdicts.index(answer["verdict"]) if answer["verdict"] in verdicts else 0
+        condition = answer["conditions"][at]
+        side = f"{condition['of']} " if at else ""
+        side += "at most " if condition["bound"] == "max" else ""
         least, most = (number(_rounded(condition[end])) for end in ("low", "high"))
         words = (
             f"{answer['text']}: needs {side}{number(condition['needs'])} %; "
             f"label allows {least} to {most} %"
         )
-        likely = likely_share(context, asked.sets[0][0].weights)
+        likely = likely_share(context, [c for each in asked.sets for c in each][at].weights)
         if likely is not None:
             low, high = _rounded(likely["low"]), _rounded(likely["high"])
             words += f", likely {number(low)} to {number(high)}"

@@ -354,3 +354,13 @@ def test_a_name_whose_ingredient_the_list_does_not_have():
 
 def test_carbohydrate_is_not_all_starch_and_sugar():
     assert "Carbohydrate (starch, sugar and some fibre) likely makes up" in page(DRY)
+
+
+def test_a_printed_percentage_of_what_is_asked_is_no_lottery():
+    """4 % printed may be 3.5 to 4.5; half of such foods do not fall short for that."""
+    text = (
+        "Market: eu\nProduct name: Patée with Salmon\nComplete pet food for cats\n"
+        "Composition: meat and animal derivatives 50 %, salmon 4 %, minerals\n"
+    )
+    assert "The label prints that much: it is kept, unless it is rounded up." in page(text)
+    assert "that much" not in page(text.replace("salmon 4 %", "salmon"))

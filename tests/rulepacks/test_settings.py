@@ -154,6 +154,10 @@ ignore: old/
     [
         ("edition: old\n", "1:10: unknown edition of us `old` (expected `legacy` or `modernised`)"),
         ("edition: {usa: legacy}\n", "1:11: unknown market `usa` (expected `us`)"),
+        (
+            "packs: [house-rules.yaml]\n",
+            "1:9: unknown pack `house-rules.yaml` (expected `brand.yaml`)",
+        ),
         ("packs: [brnd.yaml]\n", "1:9: unknown pack `brnd.yaml` (expected `brand.yaml`)"),
         ("packs: [brand.yaml, ./brand.yaml]\n", "1:21: pack `./brand.yaml` is named twice"),
         ("rules: [a]\n", "1:8: `rules` is a list (expected keys and values)"),
@@ -166,6 +170,7 @@ ignore: old/
 )
 def test_one_fault(tmp_path: Path, text: str, expected: str) -> None:
     write(tmp_path, OWN_RULE, "brand.yaml")
+    write(tmp_path, "", ".hidden.yaml")
     assert faults(tmp_path, text) == [expected]
 
 

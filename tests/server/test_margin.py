@@ -1,6 +1,7 @@
 """Hints, lenses, fix all, pulled diagnostics and the client's settings, over the protocol."""
 
 import asyncio
+import re
 
 import pytest
 from lsprotocol import types
@@ -153,3 +154,14 @@ async def test_places_links_tokens_and_layout(tmp_path):
             types.DocumentFormattingParams(identifier(uri), types.FormattingOptions(2, True))
         )
         assert any("brown rice, peas" in one.new_text for one in edits)
+
+
+async def test_the_sentence_above_a_name_is_of_the_condition_that_decides(tmp_path):
+    """Duck and millet reach a quarter together in each formula; millet may be under 3 %."""
+    text = LABEL.replace("Duck Dinner", "Duck & Rice Dinner")
+    async with serving(tmp_path) as editor:
+        uri = editor.open("duck.panel", text)
+        lenses = await editor.client.text_document_code_lens_async(
+            types.CodeLensParams(identifier(uri))
+        )
+        assert re.match(r"Duck & Rice Dinner: needs .*rice 3 %; label", lenses[0].command.title)

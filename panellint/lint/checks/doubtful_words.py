@@ -104,6 +104,8 @@ def _dressed(near: str, printed: str) -> str:
     """Returns a known name with the capitals of the printed one."""
     if printed.isupper():
         return near.upper()
+    own = {word.lower(): word for word in printed.split()}  # "vitamin E"
+    near = " ".join(own.get(word, word) for word in near.split())
     return near[0].upper() + near[1:] if printed[:1].isupper() else near
 
 

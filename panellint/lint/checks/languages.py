@@ -275,8 +275,9 @@ def headings(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             continue
         for name, code in with_["languages"].items():
             versions = (each for each in context.label.translations if each.language == code)
+            behind = [section.text.partition(" / ")[2] for section in headed]
             if lines and not (
-                any(_heading_words(kind, code).search(line) for line in lines)
+                any(_heading_words(kind, code).search(words) for words in (*lines, *behind))
                 or any(version.sections_of(kind) for version in versions)
             ):
                 lacking.append((headed[0].heading, one_line(lines[0]), name))

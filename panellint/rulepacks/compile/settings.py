@@ -77,7 +77,7 @@ def _own_files(document: Document, folder: Path, key: str, what: str) -> list[Pa
         if path in own:
             document.refuse(loc, f"{what} `{name}` is named twice")
         elif not os.path.isfile(path):
-            others = {file.name for file in path.parent.glob("*.yaml")}
+            others = {file.name for file in path.parent.glob("[!.]*.yaml")}
             near = sorted(others - {Path(document.path).name})
             unknown(document, loc, what, name, near)
         else:

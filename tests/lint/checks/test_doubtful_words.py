@@ -35,6 +35,7 @@ def marked(ingredients: str, rule: str, head: str = "") -> list[str]:
         ("dried beat pulp", "dried beet pulp"),
         ("Chiken meal", "Chicken meal"),
         ("TAURIN", "TAURINE"),
+        ("vitamin E supplment", "vitamin E supplement"),
         ("0rganic 0ats", "organic oats"),
         ("ca1cium carbonate", "calcium carbonate"),
         ("tumeric", "turmeric"),
@@ -188,3 +189,9 @@ def test_ethoxyquin_has_words_of_its_own() -> None:
         "ethoxyquin"
     ]
     assert marked("meal, ethoxyquin (a preservative)", "ethoxyquin-without-purpose") == []
+
+
+def test_a_word_written_twice_is_one_finding() -> None:
+    assert marked("duck, pumpkin pumpkin, salt", "comma-missing") == ["pumpkin pumpkin"]
+    assert marked("duck, pumpkin pumpkin, salt", "declared-twice") == []
+    assert marked("duck, pumpkin, salt, pumpkin", "declared-twice") == ["pumpkin"]

@@ -160,3 +160,12 @@ def test_a_meal_bears_the_name_of_its_animal(name: str, printed: str, language: 
 def test_little_meal_is_too_little_of_its_animal() -> None:
     assert found(label("Lamb Menu", "maize, rice, lamb meal (10 %), minerals"), "eu-name-dish")
     assert not found(label("Lamb Menu", "maize, lamb meal (26 %), rice, minerals"), "eu-name-dish")
+
+
+def test_a_compound_bears_the_name_that_it_ends_with() -> None:
+    """Beef tripe is tripe ("pens"), in one word; rice is none."""
+    text = "Samenstelling: kip 45 %, runderpens 20 %, rijst 10 %, mineralen\n"
+    name = "Product name: Quillbrook Larder Hondenworst met "
+    assert found(f"{name}pens\n{text}", "eu-name-not-declared") == []
+    text = text.replace("runderpens", "runderhart")
+    assert len(found(f"{name}pens\n{text}", "eu-name-not-declared")) == 1

@@ -178,3 +178,22 @@ def test_two_lists_before_two_analyses_are_compared_pair_by_pair(order: tuple[st
         "Fibres brutes (max.) 5 %" if first_is_english else "Crude fibre (max) 4%"
     ]
     assert marked("gras de poulet, ", "") == ["Ingrédients" if first_is_english else "chicken fat"]
+
+
+#: One line for each part, a slash between the languages.
+SLASHED = """Quillbrook Larder Tuna Cat Food / Nourriture pour chats au thon
+Ingredients / Ingrédients: Tuna, water, tapioca starch, guar gum, taurine, vitamins and minerals / \
+Thon, eau, amidon de tapioca, gomme de guar, taurine, vitamines et minéraux
+Guaranteed Analysis / Analyse garantie: Crude protein / Protéines brutes min 11%, Crude fat / \
+Matières grasses brutes min 1.5%, Crude fibre / Fibres brutes max 1%, Moisture / Humidité max 84%
+Feeding: 1 can per day for a 4 kg cat / Mode d'emploi : 1 boîte par jour pour un chat de 4 kg
+85 g. Quillbrook Larder, Quillbrook ON K0K 9Z9. Product of Canada / Produit du Canada
+"""
+
+
+def test_a_slash_parts_a_list_from_its_translation() -> None:
+    text = SLASHED.replace("\\\n", "")
+    label = LabelContext.of(Source(text)).label
+    assert [len(each.declaration) for each in label.translations] == [6, 6]
+    found = lint(Source(text, "pack"), Settings.default().with_market("ca")).findings
+    assert not [one.message for one in found if one.severity in ("error", "warning")]

@@ -296,3 +296,8 @@ def test_moisture_that_may_go_unsaid_is_little(market):
     protein = api.nutrition(text)["likely"]["protein"]
     # 27 % as declared, a tenth of it for analysis, and 2 points of moisture beyond 14 %.
     assert protein["dry_matter"]["high"] <= 27 * 1.1 / (1 - 0.16)
+
+
+def test_nothing_is_likely_of_a_list_of_which_no_name_is_known():
+    assert likely_of(context_of("Ingredients: zorgal, quarnip, brellis\n")) is None
+    assert likely_of(context_of("Ingredients: zorgal, oats, brellis\n")) is not None
