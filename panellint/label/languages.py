@@ -211,9 +211,10 @@ def _lists(
 ) -> Iterator[tuple[str, Span]]:
     """Yields the sentences and lines of a section, each with the language in which most of its
     pieces are names; "" where that is not one alone."""
-    # One slash parts a list from the same list in another language.
-    halves = section.text.count(" / ") == 1
-    text = section.text.replace(" / ", " \n ") if halves else section.text
+    # One slash between two lists parts one from the same in another language.
+    halves = section.text.split(" / ")
+    joint = len(halves) == 2 and all("," in half for half in halves)
+    text = " \n ".join(halves) if joint else section.text
     for sentence in _SENTENCE.finditer(text):
         printed = sentence.group()[:_FAR]
         pieces = [piece for piece in map(str.strip, _PIECES.split(printed)) if piece]
