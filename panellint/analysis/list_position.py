@@ -10,6 +10,8 @@ from functools import cached_property
 from panellint.analysis.context import LabelContext
 from panellint.core.numbers import number
 from panellint.ingredients.model import Ingredient
+from panellint.label.model import PercentOf
+from panellint.shares.explain import percent_limits
 from panellint.shares.model import Bounds, Condition, Path
 
 #: Bounds nearer to nothing or to all than this are not worth a word.
@@ -20,13 +22,19 @@ class ListPosition:
     """The place of an ingredient and its least and most, in percent of the mix.
 
     `rank` counts from 1 among the `count` entries of the list it stands in, which is the
-    group `inside` or, where that is "", the whole declaration.
+    group `inside` or, where that is "", the whole declaration. `printed` is the most by the
+    percentages of the food that are printed for it or around it, of whatever moisture they speak;
+    100 where there is none.
     """
 
     def __init__(self, context: LabelContext, path: Path) -> None:
-        siblings, self.inside = context.declaration.ingredients, ""
-        for place in path[:-1]:
-            siblings, self.inside = siblings[place].members, siblings[place].name
+        siblings, self.inside, self.printed = context.declaration.ingredients, "", 100.0
+        for depth, place in enumerate(path, 1):
+            given = siblings[place].percent
+            if given and given.of is PercentOf.FOOD and (most := percent_limits(given)[1]):
+                self.printed = min(self.printed, 100 * float(most))
+            if depth < len(path):
+                siblings, self.inside = siblings[place].members, siblings[place].name
         self.rank, self.count = path[-1] + 1, len(siblings)
         self._answers = context.bounds
         self._path = path
@@ -51,6 +59,16 @@ class ListPosition:
         return self.bounds.high if self.bounds else 100.0
 
     @property
+    def _is_less(self) -> bool:
+        """Whether the printed percentages leave it less than what is proven of the mix."""
+        return self.printed < self.high - _HAIR
+
+    @property
+    def most(self) -> float:
+        """The most, as far as printed percentages of the food are those of the mix."""
+        return min(self.high, self.printed)
+
+    @property
     def place(self) -> str:
         """ "4th of 28", "2nd of 5 in Gravy"."""
         ending = f" in {self.inside}" if self.inside else ""
@@ -66,9 +84,9 @@ class ListPosition:
         """What messages may name: place, share, least, most; the last three when asked for."""
         return {
             "place": self.place,
-            "share": lambda: self.share,
+            "share": lambda: f"{share(0, self.most)} (as printed)" if self._is_less else self.share,
             "least": lambda: self.low,
-            "most": lambda: self.high,
+            "most": lambda: self.most,
         }
 
     def may_reach(self, percent: float, *, at_most: bool = False) -> bool:

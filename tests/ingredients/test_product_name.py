@@ -31,6 +31,7 @@ def said(name: str, market: str = "us") -> list[str]:
         ("Beef Dinner with Cheddar Cheese", ["quarter: beef", "with: cheddar cheese"]),
         ("Chicken Flavor Dog Food", ["flavour: chicken"]),
         ("Dog Food, Beef & Bacon Flavor", ["flavour: beef, bacon"]),
+        ("Chicken Noodle Soup for Dogs", ["quarter: chicken, noodle"]),
         ("97% Tuna", ["ninety-five: tuna 97%"]),
         ("100% Tuna Flakes", ["all: tuna 100%"]),
         ("All Beef Burger", ["all: beef"]),

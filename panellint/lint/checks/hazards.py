@@ -42,8 +42,16 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             continue
         firsts = [limit["first"] for limit in limits if limit["which"].fits(entry)]
         # A member of a group stands where it would in the group's place at the earliest.
-        if all(entry.path[0] + sum(entry.path[1:]) < first and not beside for first in firsts):
+        place = entry.path[0] + sum(entry.path[1:]) + _is_the_less(context, entry)
+        if all(place < first and not beside for first in firsts):
             yield _observation(context, entry, worst, _little(context, rule, entry))
+
+
+def _is_the_less(context: LabelContext, entry: Ingredient) -> bool:
+    """Returns whether percentages say that an entry is less than half of what it stands in."""
+    around = next((other for other in context.entries if other.path == entry.path[:-1]), entry)
+    own, whole = entry.percent, around.percent
+    return bool(own and whole and own.of is whole.of and 2 * own.value < whole.value)
 
 
 def _little(context: LabelContext, rule: Rule, entry: Ingredient) -> dict[str, object]:
@@ -131,7 +139,7 @@ def daily(context: LabelContext, stands: ListPosition) -> str:
         percent = data("data/nutrition")["incomplete_energy_share"]["most"]
         part, beside = percent / 100, f"as {number(percent)} % of what is eaten (practice), "
     low, high = (number(round(part * eaten[end], 2)) for end in ("low", "high"))
-    most = stands.high / 100 * part * eaten["high"]
+    most = stands.most / 100 * part * eaten["high"]
     return (
         f"{beside}at {low} to {high} g of such food per kg of body weight a day, "
         f"{number(round(most, 4))} g/kg at most"

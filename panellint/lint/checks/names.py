@@ -249,5 +249,6 @@ def relatives(named: Named, entries: Iterable[Ingredient]) -> list[Ingredient]:
         and (
             (known.species and entry.match.known.species == known.species)
             or (known.family and entry.match.known.family == known.family)
+            or known.id in entry.match.known.classes  # menhaden meal is of fish
         )
     ]

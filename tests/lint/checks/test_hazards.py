@@ -198,3 +198,26 @@ def test_raisins_in_any_form_are_raisins(name: str) -> None:
 
 def test_cocoa_butter_is_no_cocoa() -> None:
     assert hazards("dog", "oats, cocoa butter, salt") == []
+
+
+def test_a_printed_percentage_is_the_share_that_is_named() -> None:
+    """The EU's text does not say of which moisture the 8 % are; a reader takes them as printed."""
+    head = "Market: eu\nProduct name: Quillbrook Larder Menu\n"
+    list_ = "beef 60 %, vegetables 8 % (carrots, leeks), minerals"
+    text = f"{head}Species: dog\nComposition: {list_}\n"
+    (leek,) = (
+        finding
+        for finding in lint(Source(text, "hazard.panel"), Settings()).findings
+        if finding.rule == "hazard"
+    )
+    assert "at most 8.5 % (as printed) of the mix" in leek.message
+
+
+@pytest.mark.parametrize(("liver", "count"), [(20, 0), (40, 1)])
+def test_liver_that_is_the_less_of_its_group_is_not_the_first(liver: int, count: int) -> None:
+    text = (
+        "Market: eu\nSpecies: cat\nComplete pet food for cats\n"
+        f"Composition: chicken 60 % (of which {liver} % liver), broth, minerals 1 %\n"
+    )
+    found = lint(Source(text, "hazard.panel"), Settings(), quick=True).findings
+    assert sum(finding.rule == "hazard-at-a-dose" for finding in found) == count

@@ -84,3 +84,13 @@ def test_a_list_with_commas_is_one_promise() -> None:
     assert not [one for one in result.findings if one.rule.startswith("name-")]
     text = label("Chicken Dinner with Kale, Pear & Apple", "chicken, kale, pear, apple, salt")
     assert not found(text, "name-ninety-five")
+
+
+def test_a_meal_of_a_fish_is_named_where_no_fish_is_declared() -> None:
+    text = (
+        "Product name: Sweet Potato & Fish Formula Dog Food\n"
+        "Ingredients: menhaden fish meal, sweet potatoes, canola oil\n"
+    )
+    found = lint(Source(text, "name.panel"), Settings(), quick=True).findings
+    (missing,) = (finding for finding in found if finding.rule == "name-not-declared")
+    assert "menhaden fish meal is declared, and only fish under its own name" in missing.message

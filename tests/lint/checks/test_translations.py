@@ -195,5 +195,5 @@ def test_a_slash_parts_a_list_from_its_translation() -> None:
     text = SLASHED.replace("\\\n", "")
     label = LabelContext.of(Source(text)).label
     assert [len(each.declaration) for each in label.translations] == [6, 6]
-    found = lint(Source(text, "pack"), Settings.default().with_market("ca")).findings
+    found = lint(Source(text, "pack"), Settings().with_market("ca")).findings
     assert not [one.message for one in found if one.severity in ("error", "warning")]
