@@ -35,7 +35,6 @@ def blend(
     is on every basis, and what that costs in completeness. BASE is a panel file; ADDED is one
     too, or the name of an ingredient of the catalogue. Exit status 1 where no blend meets the
     target."""
-    from panellint.output.document_template import view
     from panellint.tasks.ingredient import UnknownIngredient
 
     if base == added == "-":
@@ -47,5 +46,5 @@ def blend(
         data = api.blend(request.label(base), other, target, settings=own, **animal)
     except UnknownIngredient as error:
         raise InputError(Fault(added, None, None, f"is no file, and {error}")) from None
-    request.write(data, view("blend"))
+    request.write(data, "blend")
     return Exit.CLEAN if data["possible"] else Exit.FINDINGS

@@ -23,13 +23,11 @@ def changes(old: str, new: str, request: Request) -> Exit:
     """Show what a new version of a label changed: ingredients that moved, came or went, what
     the name promises, guarantees, calories, statements and claims, and the findings. As
     Markdown, for a pull request, with the shares of before and now."""
-    from panellint.output.document_template import view
-
     older, newer = _label(old, request), _label(new, request)
     data = api.changes(older, newer)
     both = (older, newer) if request.form == "markdown" else ()
     shares = [api.shares(*label[:2], settings=label.settings) for label in both]
-    request.write(data, view("changes", shares=shares))
+    request.write(data, "changes", shares=shares)
     fail_at = (newer.settings or request.settings(newer.path)).fail_at
     severities = [Severity(finding["severity"]) for finding in data["findings"]["new"]]
     failing = fail_at is not None and any(severity.rank <= fail_at.rank for severity in severities)

@@ -36,7 +36,5 @@ def compare(
     """Put foods side by side on one basis, with what 1000 kcal cost where price and net weight
     are given, and what a day costs for an animal of a body weight. PATH is a panel file, a
     folder, or - for standard input."""
-    from panellint.output.document_template import view
-
     labels = request.labels(paths)
-    request.write(api.compare(labels, basis.replace("-", " "), order, **animal), view("compare"))
+    request.write(api.compare(labels, basis.replace("-", " "), order, **animal), "compare")

@@ -35,6 +35,4 @@ def ingredient(
         write_whole(request.output, write_ingredient(new, Questions(answers, sys.stdin.isatty())))
         return
     assert name is not None
-    from panellint.output.document_template import view
-
-    request.write(api.ingredient(name, language, request.settings(".")), view("ingredient"))
+    request.write(api.ingredient(name, language, request.settings(".")), "ingredient")

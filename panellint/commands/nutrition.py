@@ -13,6 +13,4 @@ def nutrition(path: str, request: Request) -> None:
     """Show a food as fed, on dry matter, per 1000 kcal and in the bowl; its carbohydrate and
     energy with their ranges; its guarantees against the profile of its species and stage. PATH
     may be -."""
-    from panellint.output.document_template import view
-
-    request.write(api.nutrition(*request.label(path)), view("nutrition"))
+    request.write(api.nutrition(*request.label(path)), "nutrition")

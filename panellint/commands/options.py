@@ -105,13 +105,18 @@ class Request(NamedTuple):
             note_reading(batch)
         return batch
 
-    def write(self, data: object, view: View | None = None, page: str = "") -> None:
-        """Writes an answer in the form that is asked for: through its view, or as JSON. `page` is
-        what its page is a page of."""
+    def write(self, data: object, view: View | str = "", page: str = "", **more: object) -> None:
+        """Writes an answer in the form that is asked for: through its view, which may be named and
+        gets `more` then, or as JSON. `page` is what its page is a page of."""
         with opened(self.output) as stream:
-            if self.form == "json" or view is None:
+            if self.form == "json" or not view:
                 stream.write(as_json(data))
-            elif self.form == "markdown":
+                return
+            if isinstance(view, str):
+                from panellint.output.document_template import view as view_of
+
+                view = view_of(view, **more)
+            if self.form == "markdown":
                 from panellint.report import markdown
 
                 stream.writelines(markdown.write(view(data)))

@@ -36,8 +36,6 @@ def plan(
     """Plan a day's bowl for an animal of a body weight: cups, cans, spoons and grams of one food
     or several, cost, what the bowl then is, what of it is not complete, and how far the labels'
     own directions differ. PATH is a panel file, a folder, or - for standard input."""
-    from panellint.output.document_template import view
-
     if body_weight is None:
         raise click.UsageError("A plan needs the animal's weight: --body-weight 20kg or 44lb.")
-    request.write(api.plan(request.labels(paths), body_weight, parts, **animal), view("plan"))
+    request.write(api.plan(request.labels(paths), body_weight, parts, **animal), "plan")

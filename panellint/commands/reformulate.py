@@ -62,7 +62,7 @@ def reformulate(
         **given,
     )
     if request.form != "csv":
-        request.write(data, view("reformulate"))
+        request.write(data, "reformulate")
     elif data["possible"]:
         write_whole(request.output, data["sheet"])
     else:

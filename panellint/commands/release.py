@@ -35,8 +35,6 @@ def release(
     """Judge every label with its batch sheet, in each market that it is sold in: weights, name,
     claims, adequacy, guarantees, additives and requirements; say what may go to print, what may
     not and why, with the digests of what was judged."""
-    from panellint.output.document_template import view
-
     search = find(paths or (".",), Ignored())
     for path, reason in search.left_out:
         note(f"{path}: left out by {reason}")
@@ -44,7 +42,7 @@ def release(
         note(str(fault))
     with Progress(len(search.paths)) as progress:
         data = api.release(search.paths, fail_at, since, with_weights, progress.step)
-    request.write(data, view("release"), "release")
+    request.write(data, "release", page="release")
     summary = data["summary"]
     # A label that names a sheet which cannot be used is an input that cannot be.
     unusable = search.faults or any(

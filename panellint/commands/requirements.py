@@ -34,15 +34,13 @@ def requirements(
     """Go through all that the market asks of a label: what is met, departs or is missing, what
     the text leaves open or could not be read, what is not due and what no text shows, each with
     its clause. A letter lists what has to be put right."""
-    from panellint.output.document_template import view
-
     labels = request.labels(paths)
     sheets = [api.requirements(*label, edition, state, language) for label in labels]
     if request.form == "json":
         request.write(sheets[0] if len(sheets) == 1 else {"labels": sheets})
     elif request.form == "letter":
-        request.write(sheets, view("letter", today=date.today().isoformat()))
+        request.write(sheets, "letter", today=date.today().isoformat())
     else:
-        request.write(sheets, view("requirements"), "full")
+        request.write(sheets, "requirements", page="full")
     states = {requirement["state"] for sheet in sheets for requirement in sheet["requirements"]}
     return Exit.CLEAN if _FAILING.isdisjoint(states) else Exit.FINDINGS

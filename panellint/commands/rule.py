@@ -38,25 +38,23 @@ def rule(
         raise click.UsageError("ID, --try, --checks and --new are different questions.")
     if answers and not new:
         raise click.UsageError("--answer goes with --new.")
-    from panellint.output.document_template import view
-
     status = Exit.CLEAN
     if packs:
         trials = [trial for path in packs for trial in _tried(path)]
-        request.write(trials, view("trials"))
+        request.write(trials, "trials")
         status = Exit.FINDINGS if any(trial["problem"] for trial in trials) else Exit.CLEAN
     elif checks:
         from panellint.rulepacks.docs import checks as described
 
-        request.write(described(name), view("checks"))
+        request.write(described(name), "checks")
     elif new is not None:
         from panellint.commands.new_rule import Questions, write_rule
 
         write_whole(request.output, write_rule(new, Questions(answers, sys.stdin.isatty())))
     elif name is None:
-        request.write(api.rules(), view("rules"))
+        request.write(api.rules(), "rules")
     else:
-        request.write(api.rule(name), view("rule"))
+        request.write(api.rule(name), "rule")
     return status
 
 

@@ -36,7 +36,6 @@ def trace(
     premixes, composites and broths; what may contain it stands apart."""
     from panellint.catalogue import load
     from panellint.maker.sheet.cells import csv_text
-    from panellint.output.document_template import view
     from panellint.tasks.trace import trace as traced
     from panellint.tasks.trace_query import ANYTHING, TraceQuery
 
@@ -49,7 +48,7 @@ def trace(
     if request.form == "csv":
         write_whole(request.output, csv_text(_rows(data)))
     else:
-        request.write(data, view("trace"))
+        request.write(data, "trace")
     for fault in data["unusable"]:
         note(fault)
     return Exit.UNUSABLE if data["unusable"] else Exit.CLEAN
