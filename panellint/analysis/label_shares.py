@@ -9,7 +9,7 @@ from math import inf
 from typing import TYPE_CHECKING, Any
 
 from panellint.core.units import part_of_whole
-from panellint.nutrition.tolerances import tolerance
+from panellint.nutrition.bounds import tolerance
 from panellint.rulepacks.settings import order_readings
 from panellint.shares.engine import FallbackEngine
 from panellint.shares.exact.declaration_bounds import OrderAnswers

@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING, Any
 from panellint.catalogue.model import Range
 from panellint.core.once import once
 from panellint.core.text import fold
+from panellint.nutrition.bounds import undeclared_at_most
 from panellint.nutrition.energy import factors
-from panellint.nutrition.tolerances import undeclared_at_most
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext

@@ -21,7 +21,7 @@ from panellint.nutrition.bases import (
     on_energy,
 )
 from panellint.nutrition.blending import with_water
-from panellint.nutrition.bounds import ContentBounds, box, near_the_truth
+from panellint.nutrition.bounds import ContentBounds, box, near_the_truth, undeclared_at_most
 from panellint.nutrition.profiles import is_under_fediaf
 from panellint.nutrition.statement import (
     Box,
@@ -32,7 +32,6 @@ from panellint.nutrition.statement import (
     Step,
     refusal,
 )
-from panellint.nutrition.tolerances import undeclared_at_most
 from panellint.rulepacks.data import data
 
 _MINIMA = ("protein", "fat")

@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from panellint.core.errors import ImpossibleFigure
-from panellint.nutrition.tolerances import tolerance, tolerance_source, undeclared_at_most
+from panellint.nutrition.bounds import tolerance, tolerance_source, undeclared_at_most
 
 #: Derived from Regulation (EC) 767/2009, Annex IV, Part A (consolidated 2018-12-26).
 ANNEX_IV = [

@@ -22,7 +22,7 @@ from panellint.ingredients.own_names import supports
 from panellint.ingredients.selector import Choice, names_one
 from panellint.label.claims import languages, phrases
 from panellint.lint.checks.support.free_text import FreeText, free_text_matches, said
-from panellint.lint.checks.support.phrases import marker_before
+from panellint.lint.checks.support.label_parts import marker_before
 from panellint.rulepacks.data import data
 from panellint.rulepacks.model import Rule
 

@@ -14,7 +14,7 @@ from panellint.ingredients.mentions import mentions
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.own_names import supports
 from panellint.lint.checks.support.free_text import free_text
-from panellint.lint.checks.support.phrases import declared_here
+from panellint.lint.checks.support.label_parts import declared_here
 from panellint.rulepacks.data import data
 from panellint.rulepacks.model import Rule
 

@@ -19,7 +19,7 @@ from panellint.label.model import Guarantee
 from panellint.lint.checks.additives import element_of, in_unit
 from panellint.lint.checks.support.free_text import FreeText, behind_figures, free_text, said
 from panellint.lint.checks.support.label_parts import is_whole, lacking, name_of, where
-from panellint.nutrition.tolerances import tolerance
+from panellint.nutrition.bounds import tolerance
 from panellint.rulepacks.data import data
 from panellint.rulepacks.model import Rule
 

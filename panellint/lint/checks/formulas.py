@@ -8,8 +8,7 @@ from panellint.core.errors import NotComputable
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.numbers import number
 from panellint.core.units import convert
-from panellint.lint.checks.support.label_parts import name_of, stated, where
-from panellint.lint.checks.support.phrases import certainty_of
+from panellint.lint.checks.support.label_parts import certainty_of, name_of, stated, where
 from panellint.nutrition.adequacy import MEETS
 from panellint.nutrition.nutrients import unit_of
 from panellint.nutrition.profiles import DRY_MATTER, UNREAD, Profile, ProfileLimit, profile

@@ -35,7 +35,7 @@ from panellint.ingredients.selector import Choice
 from panellint.label.declaration.percentages import base_stated
 from panellint.label.model import PercentOf
 from panellint.lint.checks.support.free_text import free_text
-from panellint.lint.checks.support.phrases import between, certainty_of, declared_here
+from panellint.lint.checks.support.label_parts import between, certainty_of, declared_here
 from panellint.rulepacks.data import data
 from panellint.rulepacks.model import Rule
 from panellint.shares.model import (

@@ -16,7 +16,7 @@ from panellint.core.phrases import capital, listed
 from panellint.core.source import Span
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.product_name import Named
-from panellint.lint.checks.support.phrases import (
+from panellint.lint.checks.support.label_parts import (
     are,
     certainty_of,
     declared_here,

@@ -14,7 +14,7 @@ from panellint.core.phrases import capital
 from panellint.core.source import Span
 from panellint.ingredients.model import Ingredient
 from panellint.label.model import PercentOf
-from panellint.lint.checks.support.phrases import declared_here
+from panellint.lint.checks.support.label_parts import declared_here
 from panellint.rulepacks.model import Rule
 
 _WHOLE = Decimal(100)

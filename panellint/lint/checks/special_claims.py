@@ -16,8 +16,7 @@ from panellint.ingredients.selector import Choice, listing
 from panellint.label.model import Bound
 from panellint.lint.checks.additives import element_of
 from panellint.lint.checks.support.free_text import FreeText, free_text_matches
-from panellint.lint.checks.support.label_parts import is_whole, name_of
-from panellint.lint.checks.support.phrases import certainty_of, declared_here
+from panellint.lint.checks.support.label_parts import certainty_of, declared_here, is_whole, name_of
 from panellint.rulepacks.data import EXPRESSIONS, data
 from panellint.rulepacks.model import Rule
 from panellint.shares.model import Base, Condition, Number, Path, Verdict

@@ -10,7 +10,7 @@ from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.phrases import capital
 from panellint.core.text import fold, fold_name
 from panellint.ingredients.model import Ingredient
-from panellint.lint.checks.support.phrases import certainty_of, declared_here
+from panellint.lint.checks.support.label_parts import certainty_of, declared_here
 from panellint.rulepacks.data import data
 from panellint.rulepacks.model import Rule
 from panellint.shares.model import Condition, Number, Path

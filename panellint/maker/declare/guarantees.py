@@ -11,7 +11,7 @@ from panellint.maker.context import weighed
 from panellint.maker.declare.entries import is_additive, official
 from panellint.maker.reconcile.guarantees import energy_content
 from panellint.nutrition.bases import PARTS
-from panellint.nutrition.tolerances import undeclared_at_most
+from panellint.nutrition.bounds import undeclared_at_most
 from panellint.rulepacks.data import data
 
 _HAIR = 1e-9

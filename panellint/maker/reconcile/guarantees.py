@@ -13,9 +13,9 @@ from panellint.maker.component import DRY_MATTER, FINISHED, BatchContent
 from panellint.maker.context import weighed
 from panellint.maker.reconcile.listing import percent
 from panellint.nutrition.bases import PARTS
+from panellint.nutrition.bounds import tolerance, tolerance_source
 from panellint.nutrition.energy import MODIFIED_ATWATER, NRC_2006, kcal_per_kg
 from panellint.nutrition.profiles import is_under_fediaf
-from panellint.nutrition.tolerances import tolerance, tolerance_source
 from panellint.rulepacks.model import Rule
 
 HAIR = 1e-9
