@@ -182,7 +182,9 @@ def _named(text: str, words: _Words, lookup: Lookup, label: Label) -> Iterator[N
             if rest is not None and rest.known.id == match.known.id:
                 start, match = word.start(), rest
         yield Named(fold(text[start:end]), Span(start, end), match)
-    yield from _in_compounds(text, words, lookup)
+    for named in _in_compounds(text, words, lookup):
+        if not (is_dietetic and named.match.known.kind == "organ"):
+            yield named
 
 
 def _in_compounds(text: str, words: _Words, lookup: Lookup) -> Iterator[Named]:

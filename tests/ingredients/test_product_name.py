@@ -76,6 +76,8 @@ def test_us_names(name: str, promises: list[str]) -> None:
         ("Kibble flavoured with Beef", ["flavoured: beef"]),
         ("Beef flavour Kibble", ["flavoured: beef"]),
         ("All Tuna Flakes", ["all: tuna"]),
+        ("100% freeze-dried chicken", ["all: chicken"]),
+        ("100 % raw chicken", ["all: chicken"]),
         ("Tuna Flakes in Jelly", ["dish: tuna"]),
         ("Lamb Menu without wheat or maize", ["dish: lamb"]),
         ("Lamb Menu\nNo corn, wheat or soya", ["dish: lamb"]),
@@ -120,6 +122,7 @@ def test_eu_names(name: str, promises: list[str]) -> None:
         ("Poultry liver", "duck liver", True),
         ("Poultry liver", "duck heart", False),
         ("Antler", "elk antler", True),
+        ("Tripe", "beef tripe", True),
     ],
 )
 def test_support(named: str, declared: str, supports: bool) -> None:
@@ -186,6 +189,7 @@ def test_a_brand_is_no_ingredient() -> None:
         ("Blackberry Recipe", "duck, blueberries", []),
         ("Cricket Recipe", "cricket flour, oats", ["cricket flour"]),
         ("Cricket Recipe", "mealworm meal, oats", []),
+        ("Insect Recipe", "mealworm meal, oats", ["mealworm meal"]),
         ("Chicken Recipe", "chicken meal, oats", []),
     ],
 )
