@@ -101,7 +101,6 @@ def engines_of(label: HonestLabel) -> list[ShareAnswers]:
     """Formulas and order; order speaks of the mix only where the list counts weight as mixed."""
     order = OrderAnswers(
         label.declaration,
-        water=label.water,
         unlisted=label.unlisted,
         groups_ranked=label.counted is None,
         groups_ordered=label.counted is None,
