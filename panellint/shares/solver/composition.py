@@ -73,6 +73,11 @@ def catalogue_ranges(ingredient: Ingredient) -> Mapping[str, Range]:
     return {name: figure.range for name, figure in ingredient.match.known.figures.items()}
 
 
+def usual_levels(ingredient: Ingredient) -> Range | None:
+    """The customary level of what an ingredient was taken for, in percent as mixed."""
+    return ingredient.match.known.usual if ingredient.match else None
+
+
 def composition_of(ingredient: Ingredient, ranges: Mapping[str, Range]) -> Composition:
     """The six parts from ranges in percent as added; a part that is absent is unknown."""
     known = ingredient.match.known if ingredient.match else None

@@ -1,6 +1,6 @@
 """The set of all formulas that fit a label, and what it proves."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from fractions import Fraction
 from functools import cached_property, partial
 
@@ -8,7 +8,7 @@ from panellint.catalogue.model import PARTS, Range
 from panellint.core.numbers import decimal
 from panellint.core.text import is_plural
 from panellint.core.units import part_of_whole
-from panellint.ingredients.model import Declaration
+from panellint.ingredients.model import Declaration, Ingredient
 from panellint.label.model import Guarantee
 from panellint.nutrition.energy import factors
 from panellint.shares.explain import premises_of, rank_alone, sentence, sentences_of
@@ -30,6 +30,7 @@ from panellint.shares.solver.composition import (
     catalogue_ranges,
     composition_of,
     nutrient_interval,
+    usual_levels,
 )
 from panellint.shares.solver.constraints import (
     Columns,
@@ -92,6 +93,7 @@ class Formulas:
         premises: Iterable[Premise] = DEFAULT,
         kept: Sequence[Condition] = (),
         kcal_per_kg: float | None = None,
+        usual: Callable[[Ingredient], Range | None] = usual_levels,
         groups_ranked: bool = True,
         groups_ordered: bool = True,
         unlisted: Iterable[str] = (),
@@ -129,6 +131,7 @@ class Formulas:
         linear = [c for c in kept if reading is Reading.MIXED or c.base is not Base.LISTED]
         self._kept = tuple(linear) if Premise.NAME in self.premises else ()
         self._left_out = Premise.NAME in self.premises and len(linear) < len(kept)
+        self._usual = usual
         self._set_water(water)
         self._systems: dict[tuple[frozenset[str], bool], System] = {}
 
@@ -205,7 +208,7 @@ class Formulas:
         constraints += name_constraints(columns, self._kept)
         if Premise.PRACTICE in self.premises:
             constraints += near_constraints(columns, self._limits, self._numbers)
-            constraints += usual_constraints(columns, self._numbers)
+            constraints += usual_constraints(columns, self._usual, self._numbers)
         constraints += composition_constraints(columns)
         if wet and self._water:
             constraints += water_constraints(columns, *self._water, self._numbers.kappa)

@@ -10,7 +10,7 @@ from functools import cache, partial
 from math import isfinite
 from typing import TypeAlias
 
-from panellint.catalogue.model import PARTS
+from panellint.catalogue.model import PARTS, Range
 from panellint.core.numbers import decimal
 from panellint.core.units import part_of_whole
 from panellint.ingredients.model import Ingredient
@@ -219,12 +219,14 @@ def near_constraints(
         yield from not_beyond(mine, base, near.low, near.high, Premise.PRACTICE, reason)
 
 
-def usual_constraints(columns: Columns, numbers: Numbers) -> Iterator[Constraint]:
+def usual_constraints(
+    columns: Columns, usual: Callable[[Ingredient], Range | None], numbers: Numbers
+) -> Iterator[Constraint]:
     """Practice: minor ingredients below their usual levels, with room, and below ceilings; small
     ones of a sort within their usual level together."""
     mix = columns.mix()
     for leaf in columns.tree.leaves:
-        most = None if leaf.rest else _usual_most(leaf.ingredient, numbers)
+        most = None if leaf.rest else _usual_most(leaf.ingredient, usual(leaf.ingredient), numbers)
         if most is not None and most < 1:
             yield from _by_practice(f"{leaf.name} is", columns.weight((leaf.index,)), mix, most)
     for sort in numbers.together:
@@ -238,10 +240,9 @@ def usual_constraints(columns: Columns, numbers: Numbers) -> Iterator[Constraint
             yield from _by_practice(subject, mine, mix, sort.most / 100)
 
 
-def _usual_most(ingredient: Ingredient, numbers: Numbers) -> Fraction | None:
+def _usual_most(ingredient: Ingredient, levels: Range | None, numbers: Numbers) -> Fraction | None:
     """The most that practice takes of an ingredient, as a part of the mix."""
     known, most = ingredient.match and ingredient.match.known, None
-    levels = known and known.usual
     if levels is not None and levels.low <= levels.high:
         most = Fraction(str(levels.high)) / 100 * numbers.room
     elif levels is None and known and known.kind in numbers.usual:
