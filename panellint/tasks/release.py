@@ -205,9 +205,8 @@ def _reasons(
     ours = {rule.id for rule in settings.rules.values() if is_ours(rule)}
     against: list[Reason] = []
     mild: list[Reason] = []
-    waived += [
-        f"{finding.rule}: {finding.message}" for finding in (*linted.waived, *weighed_up.waived)
-    ]
+    accepted = (*linted.waived, *weighed_up.waived)
+    waived += [f"{finding.rule}: {finding.message}" for finding in accepted]
     for finding in (
         *(finding for finding in linted.findings if not _is_settled(finding, settled, reported)),
         *weighed_up.findings,
@@ -236,8 +235,9 @@ def _reasons(
         departs = requirement["state"] in _AGAINST
         if not (departs or requirement["state"] == State.OPEN):
             continue
-        if any(finding["rule"] in reported for finding in requirement["findings"]):
-            continue
+        rules = {finding["rule"] for finding in requirement["findings"]}
+        if rules & reported or (rules and rules <= {finding.rule for finding in accepted}):
+            continue  # a reason has it already, or the maker has accepted it
         words = f"{capital(requirement['state'].replace('-', ' '))}: {requirement['what']}"
         words += f" ({requirement['note']})" if requirement["note"] else ""
         start = requirement["start"]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import subprocess
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
@@ -141,6 +142,21 @@ def test_a_faulty_release_is_refused_with_its_reason(larder, old, new, question,
 
 
 # By hand: 60.5 kg of 103 kg, the added 10 kg of water left out, is 58.7 %.
+def test_what_the_maker_waives_keeps_no_label_from_print_as_a_requirement(larder):
+    label = larder / "duck.panel"
+    label.write_text(label.read_text().replace("Net weight: 2 kg (4.4 lb)", "Net weight: 2 kg"))
+    status, data = dossier(".")
+    assert status == 1
+    rules = {reason["rule"] for reason in data["labels"][0]["why"]}
+    assert rules, "nothing stands against such a label"
+    until = date.today() + timedelta(days=90)
+    waivers = "".join(f"Waive {rule} until {until}: sold abroad\n" for rule in rules)
+    label.write_text(label.read_text() + waivers)
+    status, data = dossier(".")
+    assert (status, data["labels"][0]["why"]) == (0, [])
+    assert {words.partition(":")[0] for words in data["labels"][0]["waived"]} == rules
+
+
 def test_what_the_weights_settle_is_told_once_and_with_its_arithmetic_where_asked(larder):
     label = larder / "duck.panel"
     label.write_text(label.read_text().replace("Duck & Oat Recipe", "Duck"))
