@@ -102,7 +102,7 @@ def _in_its_column(label: Label, list_: Stretch) -> Iterator[Stretch]:
         body = section.body
         if section.kind != "declaration" or not body.start <= list_.span.start < body.end:
             continue
-        if section.text != label.source.slice(body):
+        if section.text != label.page.slice(body):
             own = list_.span.start - body.start, list_.span.end - body.start
             for cell in _OF_A_COLUMN.finditer(section.text, *own):
                 span = Span(body.start + cell.start(), body.start + cell.end())

@@ -33,9 +33,10 @@ class Food(NamedTuple):
     nameless: Source
 
 
-def foods_in(source: Source, is_name: IsName) -> tuple[Food, ...]:
-    """Returns the foods of a text that holds several, else nothing."""
-    text, folded = source.text, source.text.lower()
+def foods_in(source: Source, page: Source, is_name: IsName) -> tuple[Food, ...]:
+    """Returns the foods of a text that holds several, else nothing. `page` is the text without
+    markup, in which they are looked for."""
+    text, folded = page.text, page.text.lower()
     given = data("words/foods")
     for word in given["lists"]:
         is_several = 1 < folded.count(word) <= given["most"]
@@ -44,7 +45,7 @@ def foods_in(source: Source, is_name: IsName) -> tuple[Food, ...]:
         names = [name for words in beside if (name := _name(text, words, is_name))]
         if 1 < len(places) == len({fold(source.slice(name)) for name in names}):
             starts = [text.rfind("\n", 0, name.start) + 1 for name in names]
-            parts = [Span(*ends) for ends in pairwise([*starts, _end(source, places, starts[-1])])]
+            parts = [Span(*ends) for ends in pairwise([*starts, _end(page, places, starts[-1])])]
             pages = [source.blanked(p for p in parts if p is not part) for part in parts]
             return tuple(
                 Food(name, page, page.blanked([words]))

@@ -42,8 +42,6 @@ _BEHIND = re.compile(
 )
 #: What stands behind a bound that is of the figure before it.
 _ENDS = re.compile(r"\s*(?:[,;.\n\r)/|•·]|$|[A-Z])")
-#: A line's end within a row of guarantees that is broken into lines.
-_NEXT_LINE = re.compile(r"[ \t]*\r?\n[ \t]*(?=[a-zà-ÿ(])")
 _MARKS = re.compile(r"[*†‡§¶#]+")
 _EDGE = " \t\r\n.…·:;,|•–—-()[]_=&"
 #: A figure that a scanner has spoilt: the name before it is not that of the next figure.
@@ -144,7 +142,8 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
     first_line = text.split("\n", 1)[0]
     dry_section = bool(_DRY.search(first_line)) and not _FIGURE.search(first_line)
     names_trail = _names_trail(text)
-    trailing = _bounds_trail(text, figure)
+    first = figure.search(text)  # "26 % min" is the label's habit
+    trailing = first is not None and not bound_words().search(text[: first.start()])
     columns = BoundColumns(text, [match.start("number") for match in figure.finditer(text)])
     for match in figure.finditer(text):
         if match.start() < end:
@@ -176,8 +175,7 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
         )
         if behind and bound is None and lead.strip(" ,").lower() == "and":
             bound = guarantees[-1].bound  # "not less than 14 % protein and 12 % fat"
-        below = _NEXT_LINE.match(text, stop) if trailing else None
-        after = bound_words().match(text, below.end() if below else stop)
+        after = bound_words().match(text, stop)
         if after and (trailing or (bound is None and _ENDS.match(text, after.end()))):
             bound = bound_of(after.group()) or bound
             stop = after.end()
@@ -204,12 +202,6 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
         )
         end = stop
     return tuple(guarantees)
-
-
-def _bounds_trail(text: str, figure: re.Pattern[str]) -> bool:
-    """True where "26 % min" is the label's habit: the first name has no bound before its figure."""
-    first = figure.search(text)
-    return first is not None and not bound_words().search(text[: first.start()])
 
 
 def _blanked(lead: str, bounds: list[tuple[int, int]]) -> str:

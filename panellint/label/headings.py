@@ -186,29 +186,16 @@ def _shortened(text: str, line: Span) -> Heading | None:
     if match is None or "." not in match["words"]:
         return None
     words = fold(match["words"]).split()
-    begun = _by_stem().get(words[0].rstrip(".")[:_STEM], ())
-    kinds = {heading_kind(phrase) for phrase in begun if _is_short_for(words, phrase)}
+    stems = [re.escape(word.rstrip(".")) for word in words]
+    if any(word.endswith(".") and len(word) <= _STEM for word in words):
+        return None
+    ends = (r"\w*" if word.endswith(".") else "" for word in words)
+    whole = re.compile(" ".join(map("".join, zip(stems, ends, strict=True))))
+    kinds = {kind for phrase, kind in vocabulary()["kinds"].items() if whole.fullmatch(phrase)}
     return (
         Heading(kinds.pop(), Span(*match.span("words")), match.end() + 1)
         if len(kinds) == 1
         else None
-    )
-
-
-@cache
-def _by_stem() -> dict[str, list[str]]:
-    """Returns the headings by the first letters of their first word."""
-    by_stem: dict[str, list[str]] = {}
-    for word, phrases in vocabulary()["by-word"].items():
-        by_stem.setdefault(word[:_STEM], []).extend(phrases)
-    return by_stem
-
-
-def _is_short_for(words: list[str], phrase: str) -> bool:
-    whole = phrase.split()
-    return len(whole) == len(words) and all(
-        word == full or (word.endswith(".") and len(word) > _STEM and full.startswith(word[:-1]))
-        for word, full in zip(words, whole, strict=True)
     )
 
 

@@ -3,13 +3,23 @@
 import re
 
 from panellint.core.source import Source
+from panellint.label.wrapping import unwrapped
 
 #: Elements of HTML that begin a line of their own.
 _LINE = "h[1-6]|p|li|ul|ol|div|br|tr|table|tbody|section|dl|dt|dd"
 _TAG = re.compile(r"</?[a-z][^<>\n]{0,200}>", re.IGNORECASE)
 #: A line's break with the end of the line behind it is one.
 _BREAK = re.compile(r"<br ?/?>(?=[ \t]*\r?\n)", re.IGNORECASE)
-_ENTITIES = {"&amp;": "&", "&nbsp;": " ", "&reg;": " ", "&trade;": " ", "&deg;": "°", "&lt;": "<"}
+_ENTITIES = {
+    "&amp;amp;": "&",
+    "&amp;": "&",
+    "&nbsp;": " ",
+    "&reg;": " ",
+    "&trade;": " ",
+    "&deg;": "°",
+    "&lt;": "<",
+    "&gt;": ">",
+}
 _ENTITY = re.compile("|".join(_ENTITIES))
 #: Words in bold: "**Ingredients:** duck". The mark of a footnote stands behind a word or before a
 #: note, and has no mate.
@@ -18,11 +28,17 @@ _BOLD = re.compile(r"(?<![^\s|(])\*\*(?=[^\s*])([^*\n]*)(?<=[^\s*])\*\*(?![^\s|.
 #: A row of an export with quotes: `"ingredients": "duck, rice",`.
 _QUOTED = re.compile(r'^([ \t]*)"([\w ]+)"([ \t]*:[ \t]*)"(.*)"(?=,?[ \t]*$)', re.MULTILINE)
 #: The sign before the lines of a mail that is answered; before a figure it may be a bound.
-_MAILED = re.compile(r"^[ \t]*(?:>[ \t]?)+(?=(?P<figure>[ \t]*\d)?)", re.MULTILINE)
+_MAILED = re.compile(r"^[ \t]*(?:>[ \t]?)+", re.MULTILINE)
+_MAILED_WORDS = re.compile(_MAILED.pattern + r"(?![ \t>]*\d)", re.MULTILINE)
 #: A line without it.
 _ANSWER = re.compile(r"^[ \t]*[^\s>]", re.MULTILINE)
 #: So many such lines are a mail.
 _MAIL = 3
+
+#: A bullet before a line, amid a sentence too where a program put it there; a line.
+_BULLET = re.compile(r"^[ \t]*[•·*–-][ \t]+(?=\S)", re.MULTILINE)
+_AMID = re.compile(r"[,(&-][^\S\n]*\n[ \t]*[•·*–-][ \t]+\S|^[ \t]*[•·*–-][ \t]+[a-zà-ÿ]", re.M)
+_WORDS = re.compile(r"^[ \t]*\S", re.MULTILINE)
 
 #: A number that counts the parts of a sheet, "2. Composition", and so many of them.
 _NUMBERED = re.compile(r"^[ \t]*(\d{1,2})[.)][ \t]+(?=\w)", re.MULTILINE)
@@ -39,19 +55,22 @@ _KEY = re.compile(
 
 def without_markup(source: Source) -> Source:
     """Returns the source without HTML's tags and entities, Markdown's signs of bold words, the
-    quotes of an export and the joints of keys; one without any as it is."""
-    text = _BOLD.sub(r"  \1  ", source.text) if "**" in source.text else source.text
-    text = blanked(text) if "</" in text else text
+    quotes of an export, the joints of keys, and line ends that a width set; one without any as
+    it is."""
+    text = source.text
+    if text.startswith(">") + text.count("\n>") >= _MAIL:
+        text = (_MAILED_WORDS if _ANSWER.search(text) else _MAILED).sub(_gap, text)
+    bullets = len(_BULLET.findall(text))
+    if len(_AMID.findall(text)) >= _FEW and bullets * 2 > len(_WORDS.findall(text)):
+        text = _BULLET.sub(_gap, text)
+    text = unwrapped(text)
+    text = blanked(text) if "</" in text or "&lt;/" in text else text
+    text = _BOLD.sub(r"  \1  ", text) if "**" in text else text
     text = _QUOTED.sub(r"\1 \2 \3 \4 ", text) if '"' in text else text
     text = _BRACKETED.sub(r"\1 \2:", text) if "[" in text else text
-    if text.startswith(">") + text.count("\n>") >= _MAIL:
-        whole = not _ANSWER.search(text)
-        text = _MAILED.sub(
-            lambda sign: " " * len(sign[0]) if whole or not sign["figure"] else sign[0], text
-        )
     numbers = [int(number) for number in _NUMBERED.findall(text)]
     if len(numbers) >= _FEW and numbers == list(range(numbers[0], numbers[0] + len(numbers))):
-        text = _NUMBERED.sub(lambda sign: " " * len(sign[0]), text)
+        text = _NUMBERED.sub(_gap, text)
     text = _KEY.sub(lambda key: key.group().replace("_", " "), text) if "_" in text else text
     return source if text is source.text else Source(text, source.path)
 
@@ -59,11 +78,16 @@ def without_markup(source: Source) -> Source:
 def blanked(text: str) -> str:
     """Returns a text with blanks for HTML's tags and line breaks for those of blocks, entities as
     the signs that they stand for, and as long as it was."""
-    text = _TAG.sub(_blank, _BREAK.sub(lambda sign: " " * len(sign[0]), text))
-    return _ENTITY.sub(lambda match: _ENTITIES[match.group()].ljust(len(match.group())), text)
+    text = _ENTITY.sub(lambda match: _ENTITIES[match.group()].rjust(len(match.group())), text)
+    return _TAG.sub(_blank, _BREAK.sub(_gap, text))
+
+
+def _gap(sign: re.Match[str]) -> str:
+    return " " * len(sign[0])
 
 
 def _blank(tag: re.Match[str]) -> str:
     name = re.match(rf"</?(?:{_LINE})\b", tag.group(), re.IGNORECASE)
     item = "\n•" if tag.group().lower().startswith(("<li>", "<li ")) else "\n"
-    return (item if name else " ").ljust(len(tag.group()))
+    # The columns behind it stand where they stood.
+    return (item if name else " ").rjust(len(tag.group()))

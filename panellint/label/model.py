@@ -220,9 +220,11 @@ class Label(NamedTuple):
 
     Of a label in several languages `translations` says what it says in each, the first one first,
     whose statements stand in the fields. `foods` are the names of several foods in one text.
+    `page` is the text as it was read: without markup, its lines whole, at the same offsets.
     """
 
     source: Source
+    page: Source = Source("")
     sections: tuple[Section, ...] = ()
     bare: bool = False
     product_name: str = ""

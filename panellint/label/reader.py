@@ -42,9 +42,10 @@ def read_label(source: Source, is_name: IsName | None = None, food: int = 0) -> 
     """Everything that the text of one label says, with the place of each part. `is_name` tells
     the names of ingredients, so that a list without a heading is known by them; of several foods
     in one text that of a number is read."""
-    foods = foods_in(source, is_name) if is_name else ()
+    page = without_markup(source)
+    foods = foods_in(source, page, is_name) if is_name else ()
     printed = foods[food].page if foods else source
-    source = without_markup(foods[food].nameless if foods else source)
+    source = without_markup(foods[food].nameless) if foods else page
     source = source.blanked(language_marks(source))
     parts = split(source, statement_kind)
     if parts.bare:
@@ -55,7 +56,7 @@ def read_label(source: Source, is_name: IsName | None = None, food: int = 0) -> 
     languages = languages_of_sections(printed, sections, is_name)
     if languages:
         label = _in_languages(source, label, languages)
-    label = label._replace(source=printed, bare=parts.bare)
+    label = label._replace(source=printed, page=source, bare=parts.bare)
     label = _named(label, foods, food) if foods else label
     return label._replace(ledger=Ledger(lambda: tuple(fates(label))))
 

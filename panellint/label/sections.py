@@ -30,13 +30,6 @@ _GOES_ON = re.compile(
 )
 _SET_IN = re.compile(r"[ \t]+[a-zà-ÿ]")
 _FOLLOWS_ON = re.compile(r"\s*(?:[*†‡§¶#,;)\]}]|contains?\b|less than\b|\d+\s*%|[a-zà-ÿ])")
-_COMPONENT_LINE = re.compile(
-    r"\s*(?:\w+\s+){0,2}(?:gravy|sauce|jelly|kibbles?|chunks?|pieces?|filling|coating|topping|base|broth"
-    r"|stew|crunch|bites?|centre|center|croquettes?|vitamins?|minerals?)\s*:",
-    re.IGNORECASE,
-)
-
-
 #: Signs that draw a rule or an empty row of a table: such a line is as good as blank.
 _RULE = " \t\u00a0|_=~–—-*#"
 #: A heading has at most so many words; so many in the first line of a text are a name.
@@ -221,10 +214,14 @@ def _unheaded(
             and blank_before
             and not open_list
             and not _FOLLOWS_ON.match(words)
-            and not _COMPONENT_LINE.match(words)
+            and not _component_line().match(words)
         )
     ):
         builder.begin("untitled", here, line.start)
+
+
+def _component_line() -> re.Pattern[str]:
+    return regex(data("words/sections")["component-line"])
 
 
 def _is_open(builder: _Builder, words: str, blank_before: bool) -> bool:
@@ -245,7 +242,7 @@ def _may_be_heading(
 ) -> bool:
     kind = builder.kind
     several = len(unknown["words"].split())
-    if several > _MOST_WORDS or _COMPONENT_LINE.match(words):
+    if several > _MOST_WORDS or _component_line().match(words):
         return False
     if several >= _NAMED and not kind and not builder.sections and not builder.text[: builder.end]:
         return False  # "Freeze-Dried Raw Toppers: Rabbit" above all is a name

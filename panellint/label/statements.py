@@ -29,10 +29,7 @@ def _words(part: str, key: str) -> tuple[tuple[str, re.Pattern[str]], ...]:
 
 def _may_name_route(words: str) -> bool:
     lowered = without_accents(words.lower())
-    for sign in data("words/statements")["signs"]:  # noqa: SIM110 - quicker, for every line
-        if sign in lowered:
-            return True
-    return False
+    return any(sign in lowered for sign in data("words/statements")["signs"])
 
 
 def _route_of(words: str, before: int | None = None) -> tuple[str, int] | None:

@@ -74,23 +74,19 @@ class EntryReader:
         inner: list[Entry] = []
         own = ListState()
         for segment, separator in listing:
-            plain = self._plain(segment, state if heading is None else own)
-            if plain is not None:
-                (entries if heading is None else inner).append(plain)
-            else:
-                before, after = split_at_colon(segment)
-                if before is not None:
-                    lead, before = self._own_line(before)
-                    if lead:
-                        earlier = (entries, state) if heading is None else (inner, own)
-                        earlier[0].extend(self._segment(lead, earlier[1]))
-                    if heading is not None:
-                        entries.append(_component(heading, inner))
-                    headed = self._segment(before, ListState())
-                    heading = headed[0] if headed else Entry("", Span(0, 0), Span(0, 0))
-                    inner, own = [], ListState()
-                target, current = (entries, state) if heading is None else (inner, own)
-                target.extend(self._segment(after, current))
+            before, after = split_at_colon(segment)
+            if before is not None:
+                lead, before = self._own_line(before)
+                if lead:
+                    earlier = (entries, state) if heading is None else (inner, own)
+                    earlier[0].extend(self._segment(lead, earlier[1]))
+                if heading is not None:
+                    entries.append(_component(heading, inner))
+                headed = self._segment(before, ListState())
+                heading = headed[0] if headed else Entry("", Span(0, 0), Span(0, 0))
+                inner, own = [], ListState()
+            target, current = (entries, state) if heading is None else (inner, own)
+            target.extend(self._segment(after, current))
             if heading is not None and mixed and _parts(separator, ";；"):
                 entries.append(_component(heading, inner))
                 heading = None
@@ -191,30 +187,6 @@ class EntryReader:
 
     # Entries -------------------------------------------------------------------------------
 
-    def _plain(self, parts: Segment, state: ListState) -> Entry | None:
-        """The entry of a segment that is nothing but a name, as most are; None for others."""
-        if not parts:
-            return None
-        spans = []
-        words = []
-        base = self.base
-        for part in parts:
-            if isinstance(part, Group) or part.type != "WORD":
-                return None
-            if part.value.lower() in _conjunctions():
-                return None
-            spans.append(Span(base + part.start, base + part.end))
-            words.append(part.value)
-        span = spans[0] if len(spans) == 1 else Span(spans[0].start, spans[-1].end)
-        return Entry(
-            name=_mended(" ".join(words)).strip(),
-            name_span=span,
-            span=span,
-            words=tuple(spans),
-            at_most=state.at_most,
-            any_of=state.any_of,
-        )
-
     def _add(self, current: _Open, token: Piece, span: Span) -> None:
         if token.type == "PERCENT" and not current.linked:
             percent = percent_of_token(token.value, span)
@@ -289,7 +261,7 @@ class EntryReader:
             else ()
         )
         return Entry(
-            name=" ".join(self._word(span) for span in words).strip(),
+            name=" ".join(self.words(span) for span in words).strip(),
             name_span=name_span,
             span=Span(min(current.start, name_span.start), self.base + current.end),
             words=tuple(words),
@@ -303,9 +275,6 @@ class EntryReader:
         )
 
     # Text ----------------------------------------------------------------------------------
-
-    def _word(self, span: Span) -> str:
-        return _mended(self.text[span.start - self.base : span.end - self.base])
 
     def words(self, span: Span) -> str:
         return self.fold(self.text[span.start - self.base : span.end - self.base])
@@ -324,13 +293,6 @@ class EntryReader:
 def _elided() -> re.Pattern[str]:
     """Returns how a word begins that names what a percentage is of: "26 % d'agneau"."""
     return re.compile(rf"(?:{'|'.join(data(_WORDS)['elided'])})['’](?=\w)", re.IGNORECASE)
-
-
-def _mended(words: str) -> str:
-    """Words without invisible characters and line ends inside them."""
-    if words.isascii() and "\n" not in words:
-        return words
-    return _INVISIBLE.sub("", _BROKEN_WORD.sub("-", words))
 
 
 def ends(part: Piece | Group) -> tuple[int, int]:

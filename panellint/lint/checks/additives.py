@@ -335,7 +335,7 @@ def stated_for_all(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     if not any(additive.value is not None for additive in context.label.additives):
         return
     words = rule.parameters.words("words")
-    text = context.source.text
+    text = context.label.page.text
     for section in lists:
         # The whole line of the heading, "ADDITIVES (per kg) Nutritional additives: ...", and the
         # words of the one above, "Added per kg".

@@ -9,7 +9,6 @@ from panellint.core.findings import Certainty, Observation, Related, State
 from panellint.core.source import Span
 from panellint.core.text import one_line, unbroken
 from panellint.core.wording import Wording, regex, spaced
-from panellint.label.markup import without_markup
 from panellint.label.statements import species_in, stages_in
 from panellint.lint.checks.support.free_text import free_text_matches
 from panellint.lint.checks.support.label_parts import (
@@ -146,7 +145,7 @@ def wording(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         enacted = with_.wordings("enacted").get(adequacy.route)
         if enacted is None:
             continue
-        printed = one_line(unbroken(without_markup(context.source).slice(adequacy.span)))
+        printed = one_line(unbroken(context.label.page.slice(adequacy.span)))
         values = {"printed": printed}
         if not enacted.search(printed):
             yield Observation(adequacy.span, Certainty.PRACTICE, values)

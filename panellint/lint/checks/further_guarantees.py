@@ -105,7 +105,7 @@ def by_activity(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     for guarantee in context.label.guarantees:
         if guarantee.nutrient != with_.text("nutrient"):
             continue
-        line = _LINE.match(context.source.text, guarantee.span.start)
+        line = _LINE.match(context.label.page.text, guarantee.span.start)
         values = {"name": guarantee.printed, "unit": guarantee.unit}
         if not guarantee.unit.startswith(counted):
             yield Observation(guarantee.value_span, Certainty.PROVEN, values, variant="unit")

@@ -331,7 +331,7 @@ def official(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 def heading_line(context: LabelContext, span: Span) -> str:
     """Returns the heading with what stands on its line up to the colon: "Ingredients /
     Ingrédients"."""
-    text = context.source.text
+    text = context.label.page.text
     start, end = text.rfind("\n", 0, span.start) + 1, text.find("\n", span.end)
     if ":" in text[start : span.start]:
         start = span.start  # another heading begins the line
