@@ -132,8 +132,8 @@ def _named(text: str, words: _Words, lookup: Lookup, label: Label) -> Iterator[N
     stated = (label.source.slice(adequacy.span) for adequacy in label.adequacy)
     is_dietetic = words.diet.search(" ".join((text, *stated))) is not None
     aside = [words.liquid, words.denial]
-    if brand := label.facts.get("brand"):
-        aside.append(re.compile(re.escape(brand[0])))
+    if brand := label.facts["brand"][0] if "brand" in label.facts else _brand(text, label):
+        aside.append(re.compile(re.escape(brand)))
     apart = SpanIndex(Span(*match.span()) for find in aside for match in find.finditer(text))
     flavour = words.patterns["flavour"]
 
@@ -187,6 +187,16 @@ def _named(text: str, words: _Words, lookup: Lookup, label: Label) -> Iterator[N
             yield named
 
 
+def _brand(text: str, label: Label) -> str:
+    """Returns the first words of the name where the maker is called so too: "Juniper Row" of
+    "Juniper Row Chicken Dinner", which "Juniper Row, 41 Depot Avenue" made; a single word may be a
+    food."""
+    makers = " ".join(section.text for section in label.sections_of("maker"))
+    words = list(_WORD.finditer(text))[:_BRAND]
+    called = (text[words[0].start() : last.end()] for last in reversed(words[1:]))
+    return next((brand for brand in called if re.search(rf"{re.escape(brand)}\b", makers)), "")
+
+
 def _in_compounds(text: str, words: _Words, lookup: Lookup) -> Iterator[Named]:
     """The ingredients named inside another word: the salmon of "Lachsmenü", "Entenmenü"."""
     compound = words.patterns["compound"]
@@ -202,6 +212,8 @@ def _in_compounds(text: str, words: _Words, lookup: Lookup) -> Iterator[Named]:
                 break
 
 
+#: Words of the longest brand that is looked for in the maker's line.
+_BRAND = 4
 #: So far before a name is looked for words by which it is absent.
 _LEAD = 60
 

@@ -24,7 +24,7 @@ _MANY_COMMAS = 3
 _LINE = re.compile(r"[^\n\r]+")
 _SENTENCE = re.compile(r"(?<!\.[A-Z])[.!?][\"”')*_]*$")
 _FIRST_SENTENCE = re.compile(r"[^.!?]{3,80}?(?=\.\s[A-Z]|:\s[^.!?]*[.!?]\Z)")
-_PART = re.compile(r"\s[|/·•–—]\s")
+_PART = re.compile(r"\s[|/·•–—]\s|\t+")
 _DASH = re.compile(r"\s[|/·•–—-]\s")
 _DECORATION = " \t#*_>•·|–—-✓"
 _BULLET = re.compile(r"[ \t]*[✓✔☑•·●▪►*-][ \t]*\w")
@@ -82,7 +82,7 @@ def _around_statement(section: Section) -> tuple[Section, ...]:
 
 def _name_lines(section: Section) -> Iterator[Span]:
     """The lines of the name: the first ones that may be one, and those that follow on."""
-    count = 0
+    count, beside = 0, False
     for line in _LINE.finditer(section.text):
         words = line.group().strip(_DECORATION)
         if not words:
@@ -92,10 +92,13 @@ def _name_lines(section: Section) -> Iterator[Span]:
         if _words()[0].search(words[: _own_part(words)]):  # "Duck | 3 kg | €21.99" is a name
             if count:
                 return
+            beside = True
             continue
         # "Apple Oat Biscuits. Baked dog treats. Net Wt 12 oz." begins with its name.
         own = _FIRST_SENTENCE.match(words) if not count else None
         words = own.group() if own else words
+        if beside and not count and _SENTENCE.search(words):
+            continue  # of the mail or the page that the label stands in
         if count == _MOST_LINES or not _may_be_name(words):
             return
         count += 1

@@ -134,8 +134,9 @@ def split(source: Source, statement_kind: StatementKind) -> Split:
             builder.begin(kind, Span(line.start, line.start), line.start)
             builder.end = line.end
         else:
-            _unheaded(builder, page, line, statement_kind, blank_before, faults)
-            builder.end = inside[0].words.start if inside and at_start is None else line.end
+            end = inside[0].words.start if inside and at_start is None else line.end
+            _unheaded(builder, page, Span(line.start, end), statement_kind, blank_before, faults)
+            builder.end = end
         for number, heading in enumerate(inside):
             if not _is_heading_here(heading, builder.kind):
                 continue

@@ -57,6 +57,12 @@ def test_a_context_goes_with_its_last_reader(name):
         ("Zusammensetzung: Ente\nIngredients: duck\nGuaranteed Analysis: protein 10 %\n", "us"),
         ("Ingredients: duck\nGuaranteed Analysis: 9 %\nAnalyse garantie : 9 %\n", "ca"),
         ("Market: uk\nZusammensetzung: Ente, Hirse\n", "uk"),
+        ("Einzelfuttermittel für Hunde\n• 100 % Kaninchen\n", "eu"),
+        ("100 % konijn\nruw eiwit 61 %\n", "eu"),
+        ("What is it made of? Trout, peas\nEstablishment GB113E0412\n", "uk"),
+        ("Ingredients: tuna\nPort Ellery NS B0K 1A0\n", "ca"),
+        ("Guaranteed analysis: 9 %\nPort Ellery NS B0K 1A0\n", "ca"),
+        ("AAFCO Cat Food\nGuaranteed analysis: 9 %\nPort Ellery NS B0K 1A0\n", "us"),
         ("Market: moon\nZusammensetzung: Ente, Hirse\n", "us"),
     ],
 )

@@ -170,6 +170,21 @@ def test_spans_slice_back_to_the_printed_words() -> None:
     assert promise.text == "Duck & Millet Recipe"
 
 
+@pytest.mark.parametrize(
+    ("maker", "named"),
+    [
+        ("Barley Weir, 41 Depot Avenue, Quillbrook, VT 05099", ["chicken"]),
+        ("Barley Mill, 41 Depot Avenue, Quillbrook, VT 05099", ["barley", "chicken"]),
+    ],
+)
+def test_the_first_words_of_the_name_are_a_brand_where_the_maker_is_called_so(
+    maker: str, named: list[str]
+) -> None:
+    text = f"Product name: Barley Weir Chicken Dinner\nIngredients: chicken\nMade by: {maker}\n"
+    promises = LabelContext.of(Source(text), Settings()).promises
+    assert [name.name for promise in promises for name in promise.named] == named
+
+
 def test_a_brand_is_no_ingredient() -> None:
     text = "Brand: Salmon Creek Larder\nProduct name: Salmon Creek Larder Duck Dinner\n"
     promises = LabelContext.of(Source(text + "Ingredients: duck\n"), Settings()).promises

@@ -32,6 +32,9 @@ _REST = "\nIngredients: quail, millet\n"
         ("Huhn / Poulet / Pollo 400 g", "Huhn / Poulet / Pollo"),
         ("Product name;Quail Bowl\nBrand;Larder\nSpecies;cat", "Quail Bowl"),
         ("| Product name | Quail Bowl |\n| Variety | wet |", "Quail Bowl"),
+        ("Hi Dana,\nhere is the text for the lid.\n\nLarder\nQuail Bowl", "Larder Quail Bowl"),
+        ("Artikelnummer AB-7\nQuail Bowl", "Quail Bowl"),
+        ("Quail Bowl for Dogs\t12.5 oz (354 g)", "Quail Bowl for Dogs"),
         ("Waive calorie-line until 2027-03-01: due\nQuail Bowl", "Quail Bowl"),
     ],
 )
@@ -89,3 +92,8 @@ def test_a_name_stands_before_the_type_of_feed(top: str, name: str) -> None:
 def test_a_colon_in_the_first_line_makes_no_heading_of_a_name(first: str, name: str) -> None:
     label = read_label(Source(f"{first}\n\nIngredients: chicken, rabbit\n", "-"))
     assert label.product_name == name
+
+
+def test_the_words_before_a_heading_in_one_line_are_judged_without_what_stands_behind() -> None:
+    line = "Quail Bites for Cats. Dried. Ingredients: quail. Calorie content: 4,610 kcal/kg"
+    assert read_label(Source(line, "label")).product_name == "Quail Bites for Cats"
