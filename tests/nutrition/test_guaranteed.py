@@ -53,15 +53,17 @@ def test_dry_matter_is_told_as_fed_by_the_declared_moisture():
 )
 def test_a_bad_line_gives_its_place_and_no_figure(lines, at, error, words):
     found = read_lines([AnalysisLine(*line) for line in lines])
-    assert [fault.line for fault in found.faults] == [at]
-    assert isinstance(found.faults[0].fault, error)
-    assert words in found.faults[0].fault.reason
+    [(line, fault)] = found.faults
+    assert line == at
+    assert isinstance(fault, error)
+    assert words in fault.reason
     assert lines[at][0] not in found.bounds
 
 
 def test_dry_matter_without_moisture_is_not_guessed():
     found = read_lines([AnalysisLine("protein", "min", 40, "%", "dry matter")])
-    assert isinstance(found.faults[0].fault, MissingFigure)
+    [(_, fault)] = found.faults
+    assert isinstance(fault, MissingFigure)
     assert found.bounds == {}
 
 
