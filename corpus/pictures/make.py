@@ -15,10 +15,9 @@ from playwright.sync_api import Page, sync_playwright
 
 from panellint.analysis.context import LabelContext
 from panellint.lint.runner.files import source_of
-from panellint.report.foods import range_page
+from panellint.report.foods import range_page, sheet
 from panellint.report.owner import Owner, owner
 from panellint.report.page import page as page_of
-from panellint.report.sheet import sheet
 
 HERE = Path(__file__).parent
 DAY = "25 November 2026"
