@@ -188,13 +188,20 @@ def _named(text: str, words: _Words, lookup: Lookup, label: Label) -> Iterator[N
 
 
 def _brand(text: str, label: Label) -> str:
-    """Returns the first words of the name where the maker is called so too: "Juniper Row" of
+    """Returns the first words of the name with which the maker's begins too: "Juniper Row" of
     "Juniper Row Chicken Dinner", which "Juniper Row, 41 Depot Avenue" made; a single word may be a
-    food."""
-    makers = " ".join(section.text for section in label.sections_of("maker"))
+    food, and a maker that is named amid a sentence is none of the name's."""
     words = list(_WORD.finditer(text))[:_BRAND]
-    called = (text[words[0].start() : last.end()] for last in reversed(words[1:]))
-    return next((brand for brand in called if re.search(rf"{re.escape(brand)}\b", makers)), "")
+    called = [text[words[0].start() : last.end()] for last in reversed(words[1:])]
+    return next(
+        (
+            brand
+            for brand in called
+            for section in label.sections_of("maker")
+            if re.match(rf"\W*{re.escape(brand)}\b", section.text)
+        ),
+        "",
+    )
 
 
 def _in_compounds(text: str, words: _Words, lookup: Lookup) -> Iterator[Named]:

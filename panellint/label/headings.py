@@ -191,7 +191,12 @@ def _shortened(text: str, line: Span) -> Heading | None:
         return None
     ends = (r"\w*" if word.endswith(".") else "" for word in words)
     whole = re.compile(" ".join(map("".join, zip(stems, ends, strict=True))))
-    kinds = {kind for phrase, kind in vocabulary()["kinds"].items() if whole.fullmatch(phrase)}
+    first = words[0].rstrip(".")
+    kinds = {
+        kind
+        for phrase, kind in vocabulary()["kinds"].items()
+        if phrase.startswith(first) and whole.fullmatch(phrase)
+    }
     return (
         Heading(kinds.pop(), Span(*match.span("words")), match.end() + 1)
         if len(kinds) == 1

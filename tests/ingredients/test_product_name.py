@@ -175,6 +175,7 @@ def test_spans_slice_back_to_the_printed_words() -> None:
     [
         ("Barley Weir, 41 Depot Avenue, Quillbrook, VT 05099", ["chicken"]),
         ("Barley Mill, 41 Depot Avenue, Quillbrook, VT 05099", ["barley", "chicken"]),
+        ("The makers of Barley Weir, 41 Depot Avenue, Quillbrook", ["barley", "chicken"]),
     ],
 )
 def test_the_first_words_of_the_name_are_a_brand_where_the_maker_is_called_so(

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from panellint.core.source import Source
+from panellint.core.source import Source, Span
+from panellint.label.columns import columned
 from panellint.label.ledger import Fate
 from panellint.label.model import Label
 from panellint.label.reader import read_label
@@ -122,3 +123,17 @@ def test_what_stands_beside_a_right_heading_does_not_go_on_below_it() -> None:
     label = read_label(Source("Ingredients: duck, rice\tGuaranteed analysis\nash 5 %", "-"))
     assert _names(label) == ["duck", "rice"]
     assert _figures(label) == [("ash", 5)]
+
+
+def test_what_is_read_for_the_gaps_of_a_line_grows_with_its_length() -> None:
+    def read_of(cells: int) -> int:
+        lengths: list[int] = []
+
+        def begins(_source: Source, words: Span) -> str:
+            lengths.append(words.end - words.start)
+            return ""
+
+        list(columned(Source("duck    rice    " * cells), begins))
+        return sum(lengths)
+
+    assert read_of(400) < 2.4 * read_of(200)

@@ -17,9 +17,7 @@ SHAPES = {
     "hazards": ("Ingredients: duck, ", "onion, garlic, grape, raisin, "),
     "quantities": ("", "Net wt 12 oz (340 g) {}\n"),
     "figures of energy": ("Calorie content: ", "3500 kcal/kg {}, "),
-    "a long name": ("Product name: ", "duck & rice with {} & "),
     "names at line ends": ("Ingredients: duck, ", "{}-\n"),
-    "cells of a page": ("", '<td class="{}">{}</td>'),
 }
 
 

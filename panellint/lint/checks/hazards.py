@@ -49,8 +49,8 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 def _is_the_less(context: LabelContext, entry: Ingredient) -> bool:
     """Returns whether percentages say that an entry is less than half of what it stands in."""
-    around = next((other for other in context.entries if other.path == entry.path[:-1]), entry)
-    own, whole = entry.percent, around.percent
+    around = context.formulas.tree.parent(entry.path)
+    own, whole = entry.percent, around.percent if around else None
     return bool(own and whole and own.of is whole.of and 2 * own.value < whole.value)
 
 
