@@ -51,6 +51,7 @@ class Catalogue:
         self._lookup = lru_cache(_NAMES)(self._match)
         self._nearest = lru_cache(_NAMES)(self._suggestions)
         self._names_of = cache(self._all_names)
+        self._tables = cache(self._tables_of)
 
     def lookup(self, name: str, *, market: str = "us", language: str = "en") -> Match | None:
         """What a printed name is: a listed name, one under qualifiers, or a regular name.
@@ -171,12 +172,16 @@ class Catalogue:
 
     def listed(self, folded: str, market: str, language: str) -> str | None:
         """The id that claims a folded name as printed, in a market and language."""
-        region = f"{language}-{_REGIONS.get(market, 'us')}"
-        for names in (self._own.names, self._data["names"]):
-            for key in (region, language):
-                if id := names.get(key, {}).get(folded):
-                    return str(id)
+        for table in self._tables(market, language):
+            if id := table.get(folded):
+                return id
         return None
+
+    def _tables_of(self, market: str, language: str) -> list[Mapping[str, str]]:
+        """The tables of ids by folded name that hold in a market and language, the first first."""
+        region = f"{language}-{_REGIONS.get(market, 'us')}"
+        names = (self._own.names, self._data["names"])
+        return [of[key] for of in names for key in (region, language) if key in of]
 
     def table(self, language: str) -> dict[str, str]:
         """The ids by folded name of a language ("en") or of one region of it ("en-gb")."""

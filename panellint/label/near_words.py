@@ -3,7 +3,7 @@ slip of a typist away. What is read so is never certain; whoever asks says what 
 
 import re
 from collections.abc import Iterator, Mapping
-from functools import lru_cache
+from functools import cache, lru_cache
 
 from panellint.core.text import without_accents
 from panellint.rulepacks.data import data
@@ -50,6 +50,7 @@ class KnownWords:
         #: Of folded words, the known ones that were nearly printed; None where there are none, or
         #: where words of different meaning are equally near.
         self.near = lru_cache(maxsize=8192)(self._nearest)
+        self._candidates = cache(self._of_about)
 
     def alike(self, folded: str) -> str | None:
         """Returns the known words that look like folded ones, sign by sign; None as above."""
@@ -63,31 +64,34 @@ class KnownWords:
         if shape in self._by_shape or len(folded) < _SHORT:
             return self.alike(folded)
         most = 2 if len(folded) >= _LONG else 1
-        lengths = range(len(folded) - most, len(folded) + most + 1)
-        blanks = folded.count(" ")
-        candidates = [word for size in lengths for word in self._by_length.get((blanks, size), ())]
-        if not candidates:
-            return None
+        known, shapes = self._candidates(folded.count(" "), len(folded), most)
         least = most + 1
         nearest: list[str] = []
-        for words, slips in _slips(folded, candidates, most):
+        for words, slips in _slips(folded, known, shapes, most):
             if slips < least:
                 least, nearest = slips, []
             if slips == least:
                 nearest.append(words)
         return self._one_meaning(nearest) if nearest else None
 
+    def _of_about(self, blanks: int, length: int, most: int) -> tuple[list[str], list[str]]:
+        """The known words of about a length, and the shape of each."""
+        lengths = range(length - most, length + most + 1)
+        words = [word for size in lengths for word in self._by_length.get((blanks, size), ())]
+        return words, list(map(_shape, words))
+
     def _one_meaning(self, words: list[str]) -> str | None:
         return words[0] if len({self._meanings[word] for word in words}) == 1 else None
 
 
-def _slips(printed: str, known: list[str], most: int) -> Iterator[tuple[str, int]]:
+def _slips(
+    printed: str, known: list[str], shapes: list[str], most: int
+) -> Iterator[tuple[str, int]]:
     """Yields the known words that are at most so many slips from printed ones, with their number,
-    signs that look alike being one and then not."""
+    signs that look alike being one and then not; `shapes` are those of the known words."""
     from rapidfuzz import process
     from rapidfuzz.distance import OSA
 
-    shapes = [_shape(words) for words in known]
     for query, choices in ((printed, known), (_shape(printed), shapes)):
         hits = process.extract(query, choices, scorer=OSA.distance, score_cutoff=most, limit=None)
         yield from ((known[place], int(slips)) for _, slips, place in hits)
