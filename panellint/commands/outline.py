@@ -12,6 +12,4 @@ from panellint.commands.options import Request, request
 def outline(path: str, request: Request) -> None:
     """Show what the linter understood of a label: the tree of the declaration with the names
     it knows, the promises of the name, guarantees, statements. PATH may be -."""
-    from panellint.output.views.outline import view
-
-    request.write(api.outline(*request.label(path)), view)
+    request.write(api.outline(*request.label(path)), "outline")

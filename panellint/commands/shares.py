@@ -1,7 +1,5 @@
 """`panellint shares`: the least and the most of each ingredient that a label allows."""
 
-from functools import partial
-
 import click
 
 from panellint import api
@@ -36,7 +34,6 @@ def shares(
     certificate has each proof whole, as fractions that another program can add up. PATH may be
     -."""
     from panellint.lint.runner.parallel import Progress
-    from panellint.output.views.shares import view
 
     text, path, settings = request.label(path)
     names = None
@@ -48,7 +45,7 @@ def shares(
     with Progress(1, what="ingredients") as progress:
         data = api.shares(text, path, names, settings, progress.show)
     _check_declared(of, [ingredient["name"] for ingredient in data["ingredients"]], path)
-    request.write(data, partial(view, proofs=proof, of={name.casefold() for name in of}))
+    request.write(data, "shares", proofs=proof, of={name.casefold() for name in of})
 
 
 def _check_declared(asked: tuple[str, ...], names: list[str], path: str) -> None:

@@ -14,7 +14,6 @@ from panellint.lint.engine import lint_context
 from panellint.output.document import Heading, Paragraph, plain
 from panellint.output.document_template import view
 from panellint.output.render_options import CAUTION
-from panellint.output.views import shares
 from panellint.report.blocks import Block, Points
 from panellint.report.findings import points
 from panellint.report.kinds import document
@@ -119,7 +118,7 @@ def _plan(asked: Asked) -> Iterator[Block]:
 KINDS: Mapping[str, tuple[str, Callable[[Asked], Iterator[Block]]]] = {
     "findings": ("Findings", lambda _: iter(())),
     "sheet": ("Sheet", _sheet),
-    "shares": ("Shares", _view("shares", shares.view)),
+    "shares": ("Shares", _view("shares", view("shares", proofs=False, of=()))),
     "nutrition": ("Nutrition", _view("nutrition", view("nutrition"))),
     "requirements": ("Requirements", _view("requirements", view("requirements"))),
     "plan": ("Plan", _plan),

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable
 from decimal import ROUND_HALF_UP, Decimal
 from typing import TYPE_CHECKING, NamedTuple, TypeAlias
-
-from panellint.output.render_options import CAUTION
 
 if TYPE_CHECKING:
     from panellint.results.likely import LikelyRange
@@ -174,30 +172,6 @@ def to_dict(block: Block) -> BlockData:
             }
 
 
-def table(
-    headings: Sequence[str],
-    rows: Iterable[Sequence[Cell]],
-    right: Iterable[int] | None = None,
-    caption: str = "",
-) -> Table:
-    """Returns a table of sequences of any kind; without `right`, every column but the first holds
-    figures."""
-    figures = tuple(range(1, len(headings)) if right is None else right)
-    kind = "figures" if figures else "stack"
-    return Table(tuple(headings), tuple(map(tuple, rows)), tuple(figures), caption, kind)
-
-
-def headed(
-    words: str, lines: Iterable[Text], level: int = 2, *, indent: int = 2, items: bool = False
-) -> Iterator[Block]:
-    """Yields lines under a heading, as paragraphs or as `items` of a list; nothing where there are
-    none."""
-    shown = tuple(lines)
-    if shown:
-        yield Heading(level, words)
-        yield from [Items(shown)] if items else (Paragraph(line, indent=indent) for line in shown)
-
-
 def money(value: float | None, currency: str) -> str:
     """Returns an amount with its currency, a sign before it and a code behind it; "-" for None."""
     if value is None:
@@ -220,9 +194,3 @@ def likely_words(likely: LikelyRange | None) -> str:
     if likely["high"] < 0.05:
         return "under 0.1"
     return f"{figure(likely['low'])} to {figure(likely['high'])}"
-
-
-def caution(title: str = "Caution", text: str = CAUTION) -> Iterator[Block]:
-    """Yields the caution at the end of a document."""
-    yield Heading(2, title)
-    yield Paragraph(text)

@@ -28,9 +28,10 @@ from jinja2.nativetypes import NativeCodeGenerator
 
 from panellint.core.numbers import number
 from panellint.core.phrases import capital, counted, listed, shown
-from panellint.core.text import one_line
+from panellint.core.text import is_plural, one_line
 from panellint.nutrition.bases import PARTS
 from panellint.output.document import (
+    Bar,
     Block,
     Heading,
     Items,
@@ -46,15 +47,17 @@ from panellint.output.document import (
 )
 from panellint.output.render_options import CAUTION
 from panellint.output.views.balance import sentence
+from panellint.output.views.overview import paragraphs
 from panellint.rulepacks.data import data
 from panellint.rulepacks.settings import market_title, the_market
 
 #: Functions that every template may apply, and names that it may use.
 _FILTERS = (
-    capital, counted, figure, likely_words, listed, market_title, money, number, one_line, round,
-    sentence, shown, the_market,
+    capital, counted, figure, is_plural, likely_words, listed, market_title, money, number,
+    one_line, paragraphs, round, sentence, shown, the_market,
 )  # fmt: skip
 _NAMES = {
+    "Bar": Bar,
     "CAUTION": CAUTION,
     "Heading": Heading,
     "PARTS": PARTS,

@@ -2,8 +2,8 @@ from io import StringIO
 
 from panellint.output import terminal
 from panellint.output.cells import width
+from panellint.output.document_template import view
 from panellint.output.render_options import RenderOptions
-from panellint.output.views.outline import view
 
 ENTRY = {
     "percent": None,
@@ -92,7 +92,7 @@ DATA = {
 
 def lines_of(data: dict) -> list[str]:
     stream = StringIO()
-    terminal.write(view(data), stream, RenderOptions(width=80))
+    terminal.write(view("outline")(data), stream, RenderOptions(width=80))
     return [line for line in stream.getvalue().splitlines() if line and "──" not in line]
 
 
