@@ -113,6 +113,16 @@ def test_lint_loads_no_other_lane_when_the_caches_are_warm(tmp_path, options):
     assert loaded(tmp_path, *arguments) & HEAVY == set()
 
 
+def test_a_quick_lint_weighs_nothing_with_the_solver(tmp_path):
+    hazards = "Duck, vegetables (peas 6 %, onion 1 %), millet, garlic, tea tree oil, salt."
+    (tmp_path / "duck.panel").write_text(f"Duck dinner for dogs\nIngredients: {hazards}\n")
+    arguments = ("lint", "--fail-at", "never", "--quick", "duck.panel")
+    loaded(tmp_path, *arguments)
+    names = modules(tmp_path, *arguments)
+    assert "panellint.lint.checks.hazards" in names
+    assert "panellint.shares.solver.formula_set" not in names
+
+
 @pytest.mark.parametrize("options", [(), ("--quick",), ("--summary",)])
 def test_a_lint_that_is_read_by_people_loads_no_form_for_machines(tmp_path, options):
     (tmp_path / "duck.panel").write_text(LABEL)

@@ -100,11 +100,7 @@ class LabelContext:
         """The context of a source; without settings, with those that reach its path."""
         return cls(source, settings or Settings.for_path(source.path), quick=quick)
 
-    def once(
-        self,
-        make: Callable[[LabelContext, *Asked], T],
-        *asked: *Asked,
-    ) -> T:
+    def once(self, make: Callable[[LabelContext, *Asked], T], *asked: *Asked) -> T:
         """Returns `make(self, *asked)`, computed when the same is first asked for.
 
         What is asked must be hashable, and what is kept must not hold the context itself.
@@ -195,6 +191,11 @@ class LabelContext:
     def entries(self) -> tuple[Ingredient, ...]:
         """Every ingredient and group, parents before members, in printed order."""
         return tuple(self.declaration.walk())
+
+    @cached_property
+    def entry_at(self) -> Mapping[tuple[int, ...], Ingredient]:
+        """Every entry by its path: the group that one stands in is at its path less the last."""
+        return {entry.path: entry for entry in self.entries}
 
     @cached_property
     def leaves(self) -> tuple[Ingredient, ...]:
@@ -331,14 +332,8 @@ class LabelContext:
 
     def guarantee(self, nutrient: str, bound: Bound | None = None) -> Guarantee | None:
         """The first guarantee of a nutrient (with that bound, where one is given)."""
-        return next(
-            (
-                g
-                for g in self.label.guarantees
-                if g.nutrient == nutrient and bound in (None, g.bound)
-            ),
-            None,
-        )
+        of = (g for g in self.label.guarantees if g.nutrient == nutrient)
+        return next((g for g in of if bound in (None, g.bound)), None)
 
     @cached_property
     def sheet(self) -> Sheet | None:

@@ -71,14 +71,13 @@ def unnamed_animal(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     notes do (“Duck (meat, liver)”)."""
     pattern = _among(context, rule.parameters.words("words"))
     ingredients = [entry for entry in context.entries if pattern and pattern.fullmatch(entry.name)]
-    holders = {entry.path: entry for entry in context.entries} if ingredients else {}
     for entry in ingredients:
         path = entry.path
-        around = [holders[path[:size]] for size in range(1, len(path))]
+        around = [context.entry_at[path[:size]] for size in range(1, len(path))]
         if path[-1] and _JOINED.search(
             context.source.text[max(0, entry.name_span.start - 6) : entry.name_span.start]
         ):
-            around.append(holders[(*path[:-1], path[-1] - 1)])  # "duck heart and liver"
+            around.append(context.entry_at[(*path[:-1], path[-1] - 1)])  # "duck heart and liver"
         matches = [ingredient.match for ingredient in (*around, *entry.members)]
         matches += map(context.lookup, entry.notes)
         if not any(match and is_one_animal(match.known) for match in matches):
@@ -146,9 +145,8 @@ def purpose(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     if not ingredients:
         return
     words = rule.parameters.words("said-by")
-    holders = {entry.path: entry for entry in context.entries}
     for entry in ingredients:
-        if _states_purpose(context, entry, holders, words):
+        if _states_purpose(context, entry, words):
             continue
         place = which.place(context, entry)
         yield Observation(
@@ -158,17 +156,12 @@ def purpose(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         )
 
 
-def _states_purpose(
-    context: LabelContext,
-    entry: Ingredient,
-    holders: dict[tuple[int, ...], Ingredient],
-    words: Wording,
-) -> bool:
+def _states_purpose(context: LabelContext, entry: Ingredient, words: Wording) -> bool:
     # "BHA and citric acid (preservatives)": the words may stand behind what is joined to it.
     end = _ENTRY_END.search(context.source.text, entry.span.end)
     if words.search(context.source.text[entry.span.start : end.start() if end else None]):
         return True
-    parent = holders.get(entry.path[:-1])
+    parent = context.entry_at.get(entry.path[:-1])
     if parent is None:
         return False
     before = context.source.slice(Span(parent.span.start, entry.span.start))

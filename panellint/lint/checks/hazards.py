@@ -49,7 +49,7 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 def _is_the_less(context: LabelContext, entry: Ingredient) -> bool:
     """Returns whether percentages say that an entry is less than half of what it stands in."""
-    around = context.formulas.tree.parent(entry.path)
+    around = context.entry_at.get(entry.path[:-1])
     own, whole = entry.percent, around.percent if around else None
     return bool(own and whole and own.of is whole.of and 2 * own.value < whole.value)
 
