@@ -98,3 +98,20 @@ def test_a_name_counts_as_its_list_does() -> None:
     (last,) = promise["conditions"]
     # Seven stand before beef: an eighth as the list counts, and more of the mix.
     assert last["high"] > 100 / 8
+
+
+@pytest.mark.parametrize(
+    ("name", "declared", "low", "high"),
+    [
+        # 28 and 12 %, each within half a unit; rice and barley have no figure, and need none.
+        ("Rich in Duck", "duck meal 28 %, rice, fresh duck 12 %, barley, salt 1 %", 39, 41),
+        # The figure of a group is tighter than that of what is left of it without its bone.
+        ("Beef & Tripe", "beef 45 % (of which bone 10 %), beef tripe 25 %, carrot 8 %", 69, 71),
+    ],
+)
+def test_printed_figures_add_up(name: str, declared: str, low: float, high: float) -> None:
+    label = f"Market: EU\nProduct name: Quillbrook Larder {name}\nComposition: {declared}"
+    (promise,) = api.shares(label)["promises"]
+    together = promise["conditions"][0]
+    assert promise["verdict"] == "implied"
+    assert (together["low"], together["high"]) == (pytest.approx(low), pytest.approx(high))

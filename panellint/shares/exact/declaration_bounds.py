@@ -9,6 +9,7 @@ intervals of `spread` give bounds that are sound and may be wider than they need
 from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 from functools import cached_property, partial
+from typing import Any
 
 from panellint.core.numbers import decimal
 from panellint.core.text import is_plural
@@ -112,39 +113,39 @@ class OrderAnswers:
     def _box_most(self, terms: Mapping[int, int]) -> tuple[Fraction, list[ShareBound]]:
         """The most of a sum over leaves within their intervals, all of them one together."""
         lows, highs, scale, least, most = self._box
-        used = [end for end in lows if end.top]
         room = scale - sum(least)
         total = sum([number * least[leaf] for leaf, number in terms.items()])
-        # What is left goes first to what counts most; what counts nothing is told for the proof.
+        last: float = -INFINITE
+        # What is left goes first to what counts most.
         for leaf in sorted(range(len(least)), key=lambda leaf: -terms.get(leaf, 0)):
             if room <= 0:
                 break
-            take = min(room, most[leaf] - least[leaf])
-            if take > 0:
-                total += terms.get(leaf, 0) * take
-                room -= take
-                used.append(highs[leaf])
+            take, last = min(room, most[leaf] - least[leaf]), terms.get(leaf, 0)
+            total += last * take
+            room -= take
+        # All together are one, so that only what counts more or less than the last is needed.
+        used = [end for leaf, end in enumerate(lows) if end.top and terms.get(leaf, 0) < last]
+        used += [end for leaf, end in enumerate(highs) if terms.get(leaf, 0) > last]
         return Fraction(total, scale), used
 
-    def _most(self, scale: int, terms: Mapping[int, int], whole: Path | None) -> ShareBound:
+    def _most(self, scale: int, terms: Mapping[int, int], weights: Weights) -> ShareBound:
         """The most of a sum over leaves, as a part of the mix. `terms` are whole numbers over
-        `scale`; `whole` is the entry that they are of where it is a single one."""
+        `scale`, `weights` the entries that they are of."""
         total, size = self.corners.most(terms)
         biggest = max(terms.values(), default=0)
         if len(terms) < self.tree.size:
             biggest = max(biggest, 0)
         best = Fraction(total, scale * size)
-        used: tuple[ShareBound, ...]
-        if whole is not None:
-            end = self._end(whole, up=next(iter(terms.values()), 0) > 0)
-            value = Fraction(next(iter(terms.values()), 0) * end.top, scale * end.bottom)
-            tighter, used = value <= best, (end,)
-        elif not self.exact:
-            value, ends = self._box_most(terms)
-            value, used = value / scale, tuple(ends)
+        tighter, one = False, len(weights) == 1
+        if one or not self.exact:
+            used = [self._end(path, up=factor > 0) for path, factor in weights.items()]
+            ends = zip(weights.values(), used, strict=True)
+            value = sum((Fraction(factor) * end.value for factor, end in ends), Fraction(0))
+            if not one:
+                box, inside = self._box_most(terms)
+                if not used or box / scale < value:
+                    value, used = box / scale, inside
             tighter = value < best or (value == best and len(used) == 1)
-        else:
-            tighter = False
         if tighter:
             return _end(value, *used)
         return self._by_corners(best) if total < biggest * size else _end(best)
@@ -199,11 +200,10 @@ class OrderAnswers:
         if unknown or not tree.size or not self.consistent:
             return Bounds(-INFINITE, INFINITE, sure=False)
         paths = tuple(weights)
-        whole = paths[0] if len(paths) == 1 else None
         least: ShareBound | None
         most: ShareBound | None
-        high = self._most(scale, terms, whole)
-        mirrored = self._most(scale, {leaf: -number for leaf, number in terms.items()}, whole)
+        high = self._most(scale, terms, weights)
+        mirrored = self._most(scale, _negative(terms), _negative(weights))
         low = ShareBound(-mirrored.top, mirrored.bottom, using=(mirrored,))
         least, most = self._without_water(scale, terms, low, high) if dry else (low, high)
         if (least is None or least.top <= 0) and all(number >= 0 for number in terms.values()):
@@ -241,7 +241,7 @@ class OrderAnswers:
             if top is None or biggest <= top.value:
                 top = _end(biggest)
         if not self.exact and high.top >= 0:
-            wet = self._most(1, water, None)
+            wet = self._most(1, water, {})
             if wet.value < 1 and (top is None or high.value / (1 - wet.value) < top.value):
                 top = _end(high.value / (1 - wet.value), high, wet)
         if low.top >= 0 and (bottom is None or bottom.value < low.value):
@@ -278,7 +278,7 @@ class OrderAnswers:
             if not dry or leaf not in self.tree.water:
                 terms[leaf] = terms.get(leaf, 0) - less
         if condition.at_most:
-            terms = {leaf: -number for leaf, number in terms.items()}
+            terms = _negative(terms)
         return scale * needs.denominator, terms
 
     def _rows(self, conditions: Sequence[Condition]) -> list[list[Fraction]]:
@@ -311,6 +311,11 @@ class OrderAnswers:
         needs = sign * Fraction(condition.needs) / 100
         total, size = self.corners.most({leaf: sign * number for leaf, number in terms.items()})
         return total * needs.denominator < needs.numerator * scale * size
+
+
+def _negative(terms: Mapping[Any, Any]) -> dict[Any, Any]:
+    """A sum with each sign turned."""
+    return {key: -number for key, number in terms.items()}
 
 
 def _end(value: Fraction, *using: ShareBound) -> ShareBound:
