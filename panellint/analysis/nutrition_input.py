@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 
 from panellint.catalogue.model import Range
 from panellint.core.errors import NotComputable
-from panellint.core.numbers import first_decimal
+from panellint.core.numbers import first_decimal, half_up
 from panellint.core.once import once
 from panellint.nutrition.assessment import Assessment
 from panellint.nutrition.bounds import AnalysisLine, ContentBounds, read_lines
@@ -269,7 +269,7 @@ def calories_clash(context: LabelContext) -> str:
     kcal = calculated_kcal(context)
     if not kcal or not context.leaves or not context.formulas.consistent:
         return ""
-    none = f"no recipe that fits the list and the guarantees gives {kcal:.0f} kcal/kg"
+    none = f"no recipe that fits the list and the guarantees gives {half_up(kcal)} kcal/kg"
     if not _with(context, Premise.CALORIES).consistent:
         return f"the label's numbers cannot all be true, or the catalogue is too narrow: {none}"
     usual = _with(context, Premise.PRACTICE).consistent
@@ -296,5 +296,8 @@ def _add(ranges: Found, part: str, formulas: Formulas, widest: tuple[Box, tuple[
     gained = (low - by_lines.low) + (by_lines.high - high)
     if not bounds.sure or low > high or gained < _WORTH_TELLING:
         return
-    premises = dict.fromkeys((*rests_on, *map(str, bounds.rests_on)))
-    ranges.setdefault(part, []).append((Range(low, high), tuple(premises)))
+    premises = tuple(dict.fromkeys((*rests_on, *map(str, bounds.rests_on))))
+    known = ranges.setdefault(part, [])
+    # What a further premise does not narrow is the same range again.
+    if all(premises != others for _, others in known):
+        known.append((Range(low, high), premises))

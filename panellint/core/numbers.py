@@ -119,6 +119,12 @@ def number(value: float | Decimal | Fraction, digits: int = 3) -> str:
     return _trimmed(f"{exact:f}")
 
 
+def half_up(value: float, places: int = 0) -> Decimal:
+    """Returns a figure to so many places, halves rounded up: the same wherever it is shown."""
+    exact = Decimal(repr(float(value)))
+    return exact.quantize(Decimal(1).scaleb(-places), rounding="ROUND_HALF_UP")
+
+
 def decimal(value: float | Fraction) -> str:
     """Returns a number with no more digits than it needs, at most four after the point: the
     steps of arithmetic that a reader is to check."""

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from decimal import ROUND_HALF_UP, Decimal
 from typing import TYPE_CHECKING, NamedTuple, TypeAlias
+
+from panellint.core.numbers import half_up
 
 if TYPE_CHECKING:
     from panellint.results.likely import LikelyRange
@@ -183,8 +184,7 @@ def figure(value: float | None, places: int = 1) -> str:
     """Returns a figure to so many places, rounded half up; a dash for one that is not known."""
     if value is None:
         return "-"
-    exact = Decimal(repr(float(value)))
-    return f"{exact.quantize(Decimal(1).scaleb(-places), rounding=ROUND_HALF_UP):f}"
+    return f"{half_up(value, places):f}"
 
 
 def likely_words(likely: LikelyRange | None) -> str:

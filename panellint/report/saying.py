@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 
 from panellint.analysis.list_position import share
-from panellint.core.numbers import number
+from panellint.core.numbers import half_up, number
 from panellint.core.phrases import capital, listed
 from panellint.output.document import Proof
 from panellint.rulepacks.data import data
@@ -31,7 +31,7 @@ def rounded(value: float | None, places: int = 1) -> str:
     """Returns a figure to at most so many places; a dash for one that is not known."""
     if value is None:
         return "–"
-    return f"{value:,.{places}f}".removesuffix("." + "0" * places) if places else f"{value:,.0f}"
+    return f"{half_up(value, places):,f}".removesuffix("." + "0" * places)
 
 
 def percent(value: float) -> str:

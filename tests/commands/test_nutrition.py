@@ -134,3 +134,44 @@ def test_a_file_that_is_not_there():
     result = invoke("nowhere.panel")
     assert (result.exit_code, result.stdout) == (2, "")
     assert "nowhere.panel" in result.stderr
+
+
+def test_no_range_is_printed_twice():
+    label = (
+        "Product name: Oat Biscuits\nSpecies: dog\nMarket: us\n"
+        "Ingredients: oat flour, barley flour, peanut butter, dried banana, salt\n"
+        "Guaranteed analysis: crude protein (min) 11 %, crude fat (min) 7 %, crude fiber (max) "
+        "4 %, moisture (max) 9 %\nCalorie content (calculated): 3,650 kcal/kg\n"
+    )
+    ranges = api.nutrition(label)["ranges"]["carbohydrate"]
+    assert len(ranges) > 2
+    assert len({tuple(row["rests_on"]) for row in ranges}) == len(ranges)
+
+
+def test_the_page_says_by_which_energy_a_figure_goes():
+    """The equation of the NRC is taken in the EU, modified Atwater for ranges, and the label's own
+    energy against the profile: 270 / 3.72 is 72.6, and 270 / 3.68 is 73.4."""
+    label = (
+        "Market: eu\nProduct name: Duck\nComplete pet food for adult dogs\n"
+        "Composition: duck meal, potato\nAnalytical constituents: protein 27 %, fat content 16 %, "
+        "crude fibre 3.5 %, crude ash 9.5 %, moisture 9 %\n"
+        "Metabolisable energy: 3720 kcal/kg\n"
+    )
+    page = " ".join(invoke("-", input=label).stdout.split())
+    assert "what is per 1000 kcal or of the energy, goes by modified Atwater." in page
+    assert "on energy (by the label's own 3720 kcal/kg as fed)." in page
+    assert "modified Atwater." not in invoke(CORPUS / "lamb-stew-gravy.panel").stdout
+
+
+def test_halves_are_rounded_up_wherever_they_are_shown(tmp_path):
+    # 10 x (3.5 x 5 + 8.5 x 3.5 + 3.5 x 2) = 542.5
+    path = tmp_path / "wet.panel"
+    path.write_text(
+        "Product name: Turkey Stew for Dogs\nMarket: us\nIngredients: turkey, rice, carrots\n"
+        "Guaranteed analysis: crude protein (min) 5 %, crude fat (min) 3.5 %, crude fiber (max) "
+        "1 %, moisture (max) 86 %, ash (max) 2.5 %\n"
+    )
+    for command in (["nutrition"], ["compare"], ["report", "--kind", "range"]):
+        page = CliRunner().invoke(cli, [*command, str(path)]).stdout
+        assert " 543" in page, command
+        assert " 542" not in page, command

@@ -76,3 +76,20 @@ def test_a_label_behind_its_sheet_is_named(repository: Path) -> None:
     swapped = run("sheets/duck-millet-freeze-dried.csv", "a.panel")
     assert swapped.exit_code == 2
     assert "The label comes first: reconcile a.panel sheets/duck" in swapped.stderr
+
+
+def test_the_page_has_the_names_of_nutrients_and_methods(tmp_path: Path) -> None:
+    (tmp_path / "a.csv").write_text(
+        "Ingredient,kg\nduck,50\npotato,30\npeas,20\n", encoding="utf-8"
+    )
+    (tmp_path / "a.panel").write_text(
+        "Market: eu\nProduct name: Duck\nComplete pet food for adult dogs\n"
+        "Composition: duck 50 %, potato 30 %, peas 20 %\nAnalytical constituents: protein 10 %, "
+        "fat content 6 %, crude fibre 1 %, crude ash 2 %, moisture 80 %\n",
+        encoding="utf-8",
+    )
+    page = " ".join(run(str(tmp_path / "a.panel"), str(tmp_path / "a.csv")).output.split())
+    assert "kg of dry matter) take up " in page
+    assert "lose -" not in page
+    assert "(NRC 2006 four-step equation)" in page
+    assert "vitamin A, vitamin D" in page

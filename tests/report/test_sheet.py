@@ -363,4 +363,7 @@ def test_a_printed_percentage_of_what_is_asked_is_no_lottery():
         "Composition: meat and animal derivatives 50 %, salmon 4 %, minerals\n"
     )
     assert "The label prints that much: it is kept, unless it is rounded up." in page(text)
-    assert "that much" not in page(text.replace("salmon 4 %", "salmon"))
+    assert "How much does it hold" not in page(text)
+    unprinted = page(text.replace("salmon 4 %", "salmon"))
+    assert "that much" not in unprinted
+    assert "How much does it hold of what “with Salmon” names, in percent?" in unprinted

@@ -9,7 +9,7 @@ from panellint.analysis.context import LabelContext
 from panellint.analysis.nutrition_input import statement_of
 from panellint.core.errors import NotComputable
 from panellint.core.findings import Certainty, Observation, Related, State
-from panellint.core.numbers import NUMBER, number
+from panellint.core.numbers import NUMBER, half_up, number
 from panellint.core.source import Span, SpanIndex
 from panellint.core.units import ENERGY, grams_in, kilocalories, spellings_of
 from panellint.label.model import EnergyFigure
@@ -176,8 +176,8 @@ def against_guarantees(context: LabelContext, rule: Rule) -> Iterator[Observatio
         Certainty.PRACTICE,
         {
             "declared": value,
-            "estimate": round(energy),
-            "percent": round(abs(apart)),
+            "estimate": half_up(energy),
+            "percent": half_up(abs(apart)),
             "allowed": allowed,
             "ash": analysis.ash,
             "ash_how": ash,
@@ -185,7 +185,7 @@ def against_guarantees(context: LabelContext, rule: Rule) -> Iterator[Observatio
         rests_on=("guarantees",),
         proof=(
             f"Carbohydrate by difference is {carbohydrate} %, with {of_ash} % ash {ash}.",
-            f"10 x ({terms}) = {round(energy)} kcal/kg.",
+            f"10 x ({terms}) = {half_up(energy)} kcal/kg.",
         ),
     )
 

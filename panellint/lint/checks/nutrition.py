@@ -9,7 +9,7 @@ from panellint.analysis.nutrient_sources import listed_sources, names_of, source
 from panellint.analysis.nutrition_input import statement_of
 from panellint.core.errors import NotComputable
 from panellint.core.findings import Certainty, Observation, Related
-from panellint.core.numbers import number
+from panellint.core.numbers import half_up, number
 from panellint.core.source import Span
 from panellint.label.model import Adequacy, Bound
 from panellint.lint.checks.adequacy import complete_claim
@@ -132,12 +132,12 @@ def energy(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     yield Observation(
         figure.span,
         Certainty.PROVEN,
-        {"label": round(label), "least": round(low), "most": round(high)},
+        {"label": half_up(label), "least": half_up(low), "most": half_up(high)},
         variant="below" if below else "above",
         rests_on=("guarantees",),
         proof=(
             f"Within the guarantees, 10 x ({terms}) is "
-            f"{'at least' if below else 'at most'} {round(low if below else high)} kcal/kg.",
+            f"{'at least' if below else 'at most'} {half_up(low if below else high)} kcal/kg.",
         ),
     )
 

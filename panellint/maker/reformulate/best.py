@@ -92,7 +92,7 @@ def reformulate(
     pairs = list(zip(batch.lines, shares, strict=True))
     kilograms = batch.total / (100 * _GRAMS_PER_KG) if batch.unit == "g" else None
     unknown = (
-        (target.words, formula.content(target.part, basis_of(target)).unknown) for target in targets
+        (str(target), formula.content(target.part, basis_of(target)).unknown) for target in targets
     )
     return {
         **answer,
@@ -161,9 +161,9 @@ def _side(batch: Batch, settings: Settings, species: str) -> LabelSide | None:
 def _reached(formula: Formula, target: Target) -> str:
     """What the nearest formula comes to, beside what is asked for."""
     if target.part == "energy":
-        return f"{target.words}: {number(round(formula.energy().middle), 6)} kcal/kg can be reached"
+        return f"{target}: {number(round(formula.energy().middle), 6)} kcal/kg can be reached"
     content = formula.content(target.part, basis_of(target))
-    return f"{target.words}: {number(round(content.middle, 3), 5)} {content.unit} can be reached"
+    return f"{target}: {number(round(content.middle, 3), 5)} {content.unit} can be reached"
 
 
 def _worth(outcome: NewFormula | Clash, cheapest: bool) -> float:

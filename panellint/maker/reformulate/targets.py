@@ -69,7 +69,7 @@ def target_row(formula: Formula, target: Target, worst: bool) -> TargetRow:
     ]
     if lost:
         raise PanellintError(f"`{target.words}`: there is no figure for {listed(lost)}")
-    return TargetRow(by_line(formula, surplus), target.words)
+    return TargetRow(by_line(formula, surplus), str(target))
 
 
 def by_line(formula: Formula, by_component: Sequence[Fraction | float]) -> tuple[Fraction, ...]:

@@ -436,9 +436,14 @@ def test_an_absurd_goal_is_no_bowl_of_water(dinner):
     data = dinner("--target", "protein >= 80 % dry matter")
     assert not data["possible"]
     assert any("no more water than now" in words for words in data["clash"])
-    assert data["nearest"][0].startswith("protein >= 80 % dry matter: 5")
+    assert data["nearest"][0].startswith("protein at least 80 % of the dry matter: 5")
     assert data["limits_cost"]
     assert all(0 < one["percent"] <= 100 for one in data["limits_cost"])
+
+
+def test_a_target_without_a_basis_is_of_the_food_as_fed_and_says_so(dinner):
+    data = dinner("--target", "protein>=60")
+    assert "protein at least 60 % as fed" in data["clash"]
 
 
 def test_premixes_and_salt_stay_and_small_ingredients_keep_to_their_levels(dinner):
