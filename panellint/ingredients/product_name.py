@@ -139,8 +139,12 @@ def _named(text: str, words: _Words, lookup: Lookup, label: Label) -> Iterator[N
 
     def declared_as(printed: str) -> str:
         key = name_key(printed)
-        if key in declared or not words.treated.match(printed):
-            return declared.get(key, "")
+        if key in declared:
+            return declared[key]
+        # "green bison tripe" of which the list has "bison tripe"
+        ends = (name for own, name in declared.items() if " " in own and key.endswith(f" {own}"))
+        if not words.treated.match(printed):
+            return next(ends, "")
         return next((name for own, name in declared.items() if own.startswith(f"{key} ")), "")
 
     def accepts(mention: Mention) -> bool:

@@ -138,6 +138,12 @@ def test_a_part_that_the_label_declares_is_what_its_name_names() -> None:
     assert supporting(named, context.declaration)
 
 
+def test_a_composed_name_under_a_word_that_changes_nothing_is_the_declared_one():
+    context = case_of("Frozen Raw Green Bison Tripe for Dogs", declaration="bison tripe")
+    (named,) = context.promises[0].named
+    assert named.match.known.id == "bison-tripe"
+
+
 @pytest.mark.parametrize(
     ("name", "composition", "promises"),
     [

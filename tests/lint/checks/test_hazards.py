@@ -166,6 +166,13 @@ def test_liver_is_a_treat_and_no_diet() -> None:
     assert "vitamin A" in found.message
 
 
+@pytest.mark.parametrize("liver", ["chicken liver", "pheasant liver", "freeze-dried quail liver"])
+def test_a_liver_behind_another_ingredient_is_no_diet_of_liver(liver: str) -> None:
+    # Of an animal that the catalogue composes the name from as of one that it lists.
+    assert hazards("cat", f"pheasant, rice, {liver}, salt") == []
+    assert len(hazards("cat", f"{liver}, pheasant, rice, salt")) == 1
+
+
 def test_nothing_in_the_list_at_all() -> None:
     assert hazards("dog", "") == []
 
