@@ -128,6 +128,11 @@ class Catalogue:
         treatments = {fact for fact in stated if fact[0] == "treatment"}
         return frozenset(treatments or stated)
 
+    def is_form(self, words: str, language: str) -> bool:
+        """Whether words state what of a source is used (oil, heart), where they stand behind it."""
+        forms = self._data["reading"]["after"].get(language, {})
+        return not forms.keys().isdisjoint((fold_name(words), name_key(words)))
+
     def facts_of(self, name: str) -> frozenset[tuple[str, str]]:
         """The parts, states and treatments that a printed English name states, by layer."""
         stated: set[tuple[str, str]] = set()

@@ -204,6 +204,8 @@ class _Identifier:
             ways = [piece.match.how if piece.match else "" for piece in pair]
             if "" in ways or "composed" in ways:
                 continue
+            if self.catalogue.is_form(pair[1].name, self.language):
+                continue  # "haddock hearts" are no haddock and hearts, known or not
             plain = ways.count("listed")
             if best is None or plain > best[0]:
                 best = plain, pair

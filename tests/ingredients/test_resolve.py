@@ -52,6 +52,8 @@ def _told(entry: Ingredient) -> str:
         ("peas, and carrots", "peas, carrot"),
         # A missing comma between two known names, and its place.
         ("chicken meal brown rice, salt", "chicken-meal, brown-rice, salt !meal brown"),
+        # None is where the second says what of the first is used.
+        ("trout, wild haddock hearts, salt", "trout, ?, salt"),
         # A comma inside an inverted name.
         ("yeast, brewer's, salt", "brewers-dried-yeast, salt"),
     ],

@@ -173,6 +173,12 @@ def test_a_liver_behind_another_ingredient_is_no_diet_of_liver(liver: str) -> No
     assert len(hazards("cat", f"{liver}, pheasant, rice, salt")) == 1
 
 
+@pytest.mark.parametrize(("before", "count"), [(1, 1), (5, 0)])
+def test_a_liver_of_any_fish_counts_among_the_first(before: int, count: int) -> None:
+    others = ", ".join(["rice", "peas", "millet", "oats", "barley"][:before])
+    assert len(hazards("cat", f"{others}, perch liver, salt")) == count
+
+
 def test_nothing_in_the_list_at_all() -> None:
     assert hazards("dog", "") == []
 
