@@ -9,7 +9,7 @@ from io import StringIO, TextIOWrapper
 from types import FrameType
 from typing import NoReturn
 
-from panellint.core.exit_codes import TRACEBACK, Exit, Terminated, defect
+from panellint.core.errors import TRACEBACK, Exit, Terminated, defect
 
 #: New objects after which Python looks for some to give back.
 _OBJECTS = 100_000

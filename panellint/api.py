@@ -121,7 +121,7 @@ def certificate(
 
 def nutrition(text: str, path: str = "-", settings: Settings | None = None) -> Nutrition:
     """Returns a food as fed, on dry matter and per 1000 kcal, with ranges, energy and profile."""
-    from panellint.analysis.assessed import nutrition as worked_out
+    from panellint.analysis.likely_answers import nutrition as worked_out
 
     return worked_out(Label(text, path, settings).context())
 

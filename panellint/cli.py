@@ -9,8 +9,7 @@ from typing import Any
 import click
 
 from panellint import __version__
-from panellint.core.errors import PanellintError
-from panellint.core.exit_codes import Exit
+from panellint.core.errors import Exit, PanellintError
 
 #: Set by a shell that asks what can be completed.
 COMPLETING = "_PANELLINT_COMPLETE"

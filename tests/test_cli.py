@@ -17,7 +17,7 @@ from click.testing import CliRunner
 
 from panellint.__main__ import main
 from panellint.cli import COMMANDS, cli
-from panellint.core.exit_codes import Exit
+from panellint.core.errors import Exit
 from panellint.output import FORMATS
 
 MADE_UP = """

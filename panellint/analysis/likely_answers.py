@@ -10,16 +10,19 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from hashlib import sha256
 from typing import TYPE_CHECKING, Any
 
+from panellint.analysis.nutrition_input import calories_clash, ranges_by_shares, statement_of
 from panellint.catalogue.model import Range
 from panellint.core.once import once
 from panellint.core.text import fold
 from panellint.nutrition.bounds import undeclared_at_most
 from panellint.nutrition.energy import factors
+from panellint.nutrition.serialize import to_dict
+from panellint.results.nutrition import Assessed, Nutrition
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
     from panellint.nutrition.forms import Form
-    from panellint.results.likely import (
+    from panellint.results.shares import (
         HelpfulQuestion,
         LikelyPart,
         LikelyPromise,
@@ -137,7 +140,7 @@ def helpful_questions(
     likely = likely_of(context)
     if likely is None:
         return []
-    from panellint.shares.likely.levels import model
+    from panellint.shares.likely.evidence import model
 
     limits = model()["questions"]
     asked = [
@@ -181,4 +184,26 @@ def _range(estimate: Estimate) -> LikelyRange | None:
         "middle": round(estimate.middle, places),
         "high": round(estimate.high, places),
         "of": _OF,
+    }
+
+
+def assessed_of(context: LabelContext) -> Assessed:
+    """Returns all that the figures of a label allow."""
+    assessment = statement_of(context)
+    likely = likely_parts(context).get("carbohydrate")
+    assessed = to_dict(assessment, ranges_by_shares(context, assessment), likely)
+    if words := calories_clash(context):
+        assessed["notes"].insert(0, words)
+    return assessed
+
+
+def nutrition(context: LabelContext) -> Nutrition:
+    """Returns the same with the label's path and name, what is likely, and what to ask the maker:
+    the object of `nutrition --format json`."""
+    return {
+        "path": context.source.path,
+        "name": context.label.product_name or None,
+        **assessed_of(context),
+        "likely": likely_parts(context),
+        "questions": helpful_questions(context),
     }

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from panellint.core import text
 from panellint.core.errors import Fault, InputError
-from panellint.core.paths import rules_folder
+from panellint.core.files import rules_folder
 
 if TYPE_CHECKING:
     from panellint.rulepacks.compile.yaml_source import Document

@@ -8,8 +8,7 @@ import click
 from panellint import api
 from panellint.commands import options
 from panellint.commands.options import Request, request
-from panellint.core.errors import Fault, InputError
-from panellint.core.exit_codes import Exit
+from panellint.core.errors import Exit, Fault, InputError
 
 
 @click.command()

@@ -20,8 +20,8 @@ def desk(folder: str, browse: bool | None) -> None:
     shares, nutrition, requirements and a plan beside it. Needs the extra `desk`."""
     if find_spec("bottle") is None:
         raise PanellintError("desk needs bottle; install it with: pip install 'panellint[desk]'")
+    from panellint.desk.app import serve
     from panellint.desk.folder import Folder
-    from panellint.desk.serving import serve
 
     server = serve(Folder(folder))
     click.echo(f"panellint desk: {server.guard.address}")

@@ -14,15 +14,13 @@ import click
 from panellint.commands import options
 from panellint.commands.options import Request, note, render_options, request
 from panellint.core.cache import CACHE_VARIABLE, forget_folder
-from panellint.core.errors import Fault, InputError
-from panellint.core.exit_codes import Exit, Terminated
+from panellint.core.errors import Exit, Fault, InputError, Terminated
 from panellint.core.files import repository_of
 from panellint.core.phrases import counted, listed
 from panellint.core.text import harmless
 from panellint.lint.runner.files import STANDARD_INPUT, Found, Ignored, find
-from panellint.lint.runner.parallel import Progress, run
+from panellint.lint.runner.parallel import Checker, Picked, Progress, run
 from panellint.lint.runner.results import Checked, Tally
-from panellint.lint.runner.worker import Checker, Picked
 from panellint.output import FORMATS, together, writer
 from panellint.output.atomic_file import opened, write_like, write_whole
 from panellint.output.cells import ASCII, is_unicode

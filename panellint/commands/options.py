@@ -214,7 +214,7 @@ def request(
 def _remember(files: Iterable[str], command: str) -> None:
     """Remembers what the command wrote, so that it may write it anew."""
     for file in files:
-        from panellint.output.earlier import remember
+        from panellint.output.atomic_file import remember
 
         remember(file, command)
 

@@ -51,7 +51,7 @@ def check_output(output: str, command: str, force: bool, values: Mapping[str, An
     """Raises InputError where the output would replace what it must not."""
     if not os.path.isfile(output):
         return
-    from panellint.output.earlier import is_earlier
+    from panellint.output.atomic_file import is_earlier
 
     flat = [argument for v in values.values() for argument in (v if isinstance(v, tuple) else (v,))]
     named = (argument for argument in flat if isinstance(argument, str))

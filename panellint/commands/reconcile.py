@@ -14,7 +14,7 @@ from panellint.commands.options import (
     render_options,
     request,
 )
-from panellint.core.exit_codes import Exit
+from panellint.core.errors import Exit
 from panellint.core.findings import Severity
 from panellint.core.source import Source
 from panellint.lint.runner.files import Ignored, find

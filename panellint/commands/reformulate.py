@@ -7,7 +7,7 @@ import click
 from panellint import api
 from panellint.commands import options
 from panellint.commands.options import Request, note, request
-from panellint.core.exit_codes import Exit
+from panellint.core.errors import Exit
 from panellint.output.atomic_file import write_whole
 
 

@@ -5,7 +5,7 @@ import click
 from panellint import api
 from panellint.commands import options
 from panellint.commands.options import Request, note, request
-from panellint.core.exit_codes import Exit
+from panellint.core.errors import Exit
 from panellint.lint.runner.files import Ignored, find
 from panellint.lint.runner.parallel import Progress
 

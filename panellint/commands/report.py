@@ -51,8 +51,7 @@ def report(
     with Progress(len(labels)) as progress:
         blocks = document(contexts, kind, animal_of(**animal), progress.step)
     if request.form == "pdf":
-        from panellint.report.page import page
-        from panellint.report.paper import print_pdf
+        from panellint.report.page import page, print_pdf
 
         print_pdf(page(blocks, kind), str(request.output))
     elif request.form == "json":

@@ -6,7 +6,7 @@ import click
 
 from panellint import api
 from panellint.commands.options import Request, request
-from panellint.core.exit_codes import Exit
+from panellint.core.errors import Exit
 from panellint.core.findings import State
 
 EPILOG = """PATH is a panel file, a folder (its *.panel files), a glob in quotes, or - for standard

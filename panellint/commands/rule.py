@@ -7,7 +7,7 @@ import click
 
 from panellint import api
 from panellint.commands.options import Request, request
-from panellint.core.exit_codes import Exit
+from panellint.core.errors import Exit
 from panellint.core.records import to_data
 from panellint.output.atomic_file import write_whole
 from panellint.results.rules import TriedExample

@@ -3,7 +3,7 @@
 import click
 
 from panellint.commands.options import Request, note, request
-from panellint.core.exit_codes import Exit
+from panellint.core.errors import Exit
 from panellint.output.atomic_file import write_whole
 from panellint.results.trace import Trace
 

@@ -1,13 +1,24 @@
 """Files as they are read: regular ones, of a bounded size.
 
-A pipe would keep a command waiting for ever, and a device has no end.
+A pipe would keep a command waiting for ever, and a device has no end. Where the rules lie.
 """
 
 import os
 import stat
+from functools import cache
 from pathlib import Path
 
 from panellint.core.errors import Fault, InputError, unreadable
+
+
+@cache
+def rules_folder() -> Path:
+    """Returns the folder of rule packs and catalogue: inside a wheel, or beside it in a
+    checkout."""
+    package = Path(__file__).resolve().parents[1]
+    inside = package / "rules"
+    return inside if inside.is_dir() else package.parent / "rules"
+
 
 #: Bytes of the largest file that is read, of whatever kind; 1 MB is a million.
 LARGEST = 50_000_000

@@ -7,15 +7,13 @@ from typing import Any, NamedTuple, TypedDict
 from panellint import api
 from panellint.analysis.context import LabelContext
 from panellint.core.errors import PanellintError
-from panellint.core.positions import Positions
-from panellint.core.source import Source
+from panellint.core.source import Positions, Source
 from panellint.label.amounts import body_weight_in
 from panellint.lint.engine import lint_context
 from panellint.output.document import Heading, Paragraph, plain
 from panellint.output.document_template import view
 from panellint.output.render_options import CAUTION
-from panellint.report.blocks import Block, Points
-from panellint.report.findings import points
+from panellint.report.blocks import Block, Points, points
 from panellint.report.kinds import document
 from panellint.report.page import fragment
 from panellint.rulepacks.settings import Settings

@@ -3,7 +3,10 @@
 import json
 from collections.abc import Callable
 from pathlib import Path
+from socketserver import TCPServer, ThreadingMixIn
 from threading import Lock
+from typing import Any
+from wsgiref.simple_server import WSGIRequestHandler, WSGIServer
 
 import bottle  # type: ignore[import-untyped]
 
@@ -11,6 +14,7 @@ from panellint import __version__
 from panellint.core.errors import InputError, NotComputable, PanellintError
 from panellint.desk.answers import KINDS, Asked, answer
 from panellint.desk.folder import LARGEST, Folder
+from panellint.desk.guard import Guard
 from panellint.nutrition.energy import ways_of_life
 from panellint.output.templates import templates
 from panellint.report.page import STYLE
@@ -112,3 +116,33 @@ def _sent(*needed: str) -> dict[str, str]:
     if len(sent["text"]) > LARGEST:
         raise PanellintError("this is longer than any label")
     return sent
+
+
+class Desk(ThreadingMixIn, WSGIServer):
+    """The server of one desk; `guard.address` is what its browser opens."""
+
+    daemon_threads = True
+    guard: Guard
+
+    def server_bind(self) -> None:
+        """Binds without asking the network for this machine's name."""
+        TCPServer.server_bind(self)
+        self.server_name, self.server_port = "127.0.0.1", self.server_address[1]
+        self.setup_environ()
+
+
+class _Quiet(WSGIRequestHandler):
+    """Logs nothing, and gives up who says nothing for a while."""
+
+    timeout = 60
+
+    def log_message(self, format: str, *args: Any) -> None:
+        """Leaves a request unlogged: what is asked may hold a label's name."""
+
+
+def serve(folder: Folder) -> Desk:
+    """Returns a server on a free port, ready to `serve_forever`."""
+    desk = Desk(("127.0.0.1", 0), _Quiet)
+    desk.guard = Guard(make(folder), desk.server_port)
+    desk.set_app(desk.guard)
+    return desk

@@ -13,8 +13,8 @@ from panellint.catalogue.model import PARTS, CatalogueEntry, Match, Range
 from panellint.core.text import name_key, one_line
 from panellint.core.units import convert
 from panellint.maker.model import BatchLine
+from panellint.nutrition.bases import sort_of
 from panellint.nutrition.mixture import Box
-from panellint.nutrition.nutrients import sort_of
 
 WATER_KIND = "water"
 _BRACKETS = re.compile(r"\([^()]*\)|\[[^\[\]]*\]")

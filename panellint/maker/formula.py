@@ -31,10 +31,9 @@ from panellint.maker.component import (
 )
 from panellint.maker.model import Batch, BatchLine
 from panellint.maker.water import ProcessWater, added_of, water_of
-from panellint.nutrition.bases import Analysis
+from panellint.nutrition.bases import Analysis, sort_of, unit_of
 from panellint.nutrition.energy import MODIFIED_ATWATER, NRC_2006, FourSteps, factors, four_steps
 from panellint.nutrition.mixture import Box, Mixed, Terms, value
-from panellint.nutrition.nutrients import sort_of, unit_of
 from panellint.rulepacks.data import data
 
 #: A content below this percentage is not worth an estimate of its own (percent).

@@ -1,4 +1,4 @@
-"""The bases on which a food is told: as fed, dry matter, per 1000 kcal.
+"""Nutrients, and the bases that their figures are on: as fed, dry matter, per 1000 kcal.
 
 Percentages are of the food as fed unless a name says otherwise; energy is kcal of
 metabolisable energy per kg as fed.
@@ -6,10 +6,57 @@ metabolisable energy per kg as fed.
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Self
+from functools import cache
+from typing import NamedTuple, Self
 
 from panellint.core.errors import ContradictoryFigures, ImpossibleFigure
 from panellint.core.numbers import check_amount, check_percent, decimal, need
+from panellint.core.text import fold_name
+from panellint.rulepacks.data import data
+
+
+class Nutrient(NamedTuple):
+    """A nutrient of `rules/nutrients`: `unit` is the one in which its figures are kept, `sort`
+    its class (proximate, amino-acid, vitamin...)."""
+
+    id: str
+    unit: str
+    sort: str
+
+
+@cache
+def _by_id() -> dict[str, Nutrient]:
+    rows = data("nutrients/nutrients")["nutrients"]
+    return {row["id"]: Nutrient(row["id"], row["unit"], row["class"]) for row in rows}
+
+
+@cache
+def _by_name() -> dict[str, Nutrient]:
+    nutrients: dict[str, Nutrient] = {}
+    for row in data("nutrients/nutrients")["nutrients"]:
+        for name in (row["id"], *(n for names in row["names"].values() for n in names)):
+            nutrients.setdefault(fold_name(str(name)), _by_id()[row["id"]])
+    return nutrients
+
+
+def nutrient_named(name: str) -> Nutrient | None:
+    """Returns the nutrient of that name in any language and case; None where there is none."""
+    return _by_name().get(fold_name(name))
+
+
+def unit_of(nutrient: str) -> str:
+    """Returns the unit in which figures of a nutrient (by its id) are kept.
+
+    Raises KeyError for an id that is none.
+    """
+    return _by_id()[nutrient].unit
+
+
+def sort_of(nutrient: str) -> str:
+    """Returns the class of a nutrient (by its id): proximate, amino-acid...; else "other"."""
+    row = _by_id().get(nutrient)
+    return row.sort if row else "other"
+
 
 #: The six parts of a food, in the order in which they are shown.
 PARTS = ("protein", "fat", "fibre", "moisture", "ash", "carbohydrate")

@@ -23,8 +23,7 @@ from panellint.core.errors import (
 )
 from panellint.core.numbers import check_percent, decimal
 from panellint.core.units import convert
-from panellint.nutrition.bases import PARTS, as_fed
-from panellint.nutrition.nutrients import unit_of
+from panellint.nutrition.bases import PARTS, as_fed, unit_of
 from panellint.rulepacks.data import data
 
 

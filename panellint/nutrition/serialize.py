@@ -12,7 +12,7 @@ from panellint.nutrition.assessment import Assessment
 from panellint.nutrition.statement import Energy
 from panellint.nutrition.targets import AS_FED, DRY_MATTER, ENERGY_SHARE, PER_1000_KCAL
 from panellint.results import nutrition as shapes
-from panellint.results.likely import LikelyPart, LikelyRange
+from panellint.results.shares import LikelyPart, LikelyRange
 from panellint.rulepacks.data import data
 
 #: Figures are rounded to this many places, which is finer than any source of theirs.

@@ -8,7 +8,7 @@ from panellint.core.errors import ImpossibleFigure
 from panellint.core.numbers import decimal, read_number
 from panellint.core.text import one_line
 from panellint.core.units import convert
-from panellint.nutrition.nutrients import nutrient_named
+from panellint.nutrition.bases import nutrient_named
 
 AS_FED, DRY_MATTER, PER_1000_KCAL, ENERGY_SHARE = (
     "as fed",

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 from panellint.core.numbers import half_up
 
 if TYPE_CHECKING:
-    from panellint.results.likely import LikelyRange
     from panellint.results.report import BlockData
+    from panellint.results.shares import LikelyRange
 
 
 class Printed(str):

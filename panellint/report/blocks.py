@@ -1,18 +1,79 @@
-"""Blocks that only a report has, and what they come to where nothing can be folded or drawn."""
+"""Blocks that only a report has, such as findings in words for who has not met the rules, and what
+these come to where nothing can be folded or drawn.
+"""
 
+import re
 from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple, TypeAlias
 
-from panellint.core.phrases import capital
+from panellint.analysis.context import LabelContext
+from panellint.analysis.list_position import share
+from panellint.core.findings import Finding
+from panellint.core.numbers import half_up, number
+from panellint.core.phrases import capital, listed
+from panellint.core.text import one_line
 from panellint.output import document
 from panellint.output.document import (
     Heading,
     Items,
     Paragraph,
+    Printed,
+    Proof,
     RangeRow,
     Ranges,
     Text,
 )
+from panellint.rulepacks.data import data
+from panellint.shares.model import Proof as SharesProof
+
+
+def premises(rests_on: Iterable[object]) -> str:
+    """Returns such as "The order of the list and the guaranteed analysis"."""
+    names = _names(rests_on)
+    return capital(listed(names)) + " alone" * (len(names) == 1)
+
+
+def resting(premises: Iterable[object]) -> str:
+    """Returns such as "Rests on the order of the list."; "" for nothing."""
+    names = _names(premises)
+    return f"Rests on {listed(names)}." if names else ""
+
+
+def _names(premises: Iterable[object]) -> list[str]:
+    words = data("words/reading")["premises"]
+    return [words.get(str(premise), str(premise)) for premise in premises]
+
+
+def rounded(value: float | None, places: int = 1) -> str:
+    """Returns a figure to at most so many places; a dash for one that is not known."""
+    if value is None:
+        return "–"
+    return f"{half_up(value, places):,f}".removesuffix("." + "0" * places)
+
+
+def percent(value: float) -> str:
+    """Returns a percentage to hundredths."""
+    return number(round(value, 2))
+
+
+def range_words(low: float | None, high: float | None) -> str:
+    """Returns a range of shares in words."""
+    if low is None or high is None:
+        return ""
+    words = share(low, high)
+    return "the label sets no limit" if words == "any share" else words
+
+
+def proof_of(claim: str, proof: SharesProof) -> tuple[Proof, ...]:
+    """Returns a proof of the shares as one of a document; none where it needs none."""
+    if not proof.sentences:
+        return ()
+    return (Proof(claim, proof.sentences, resting(proof.rests_on)),)
+
+
+def estimate_words(value: float) -> str:
+    """Returns an estimate, never finer than it is worth."""
+    return f"estimate: {'under 0.1' if value < 0.1 else rounded(value)} %"
 
 
 class Point(NamedTuple):
@@ -103,3 +164,38 @@ def _proofs(ranges: Iterable[RangeRow]) -> Iterator[document.Block]:
     if lines:
         yield Heading(3, "Why these shares")
         yield from lines
+
+
+#: How much of the marked words is quoted, in code points.
+_LONGEST = 160
+#: Words that a terminal sets apart in this way.
+_CODE = re.compile("`([^`]*)`")
+
+
+def points(context: LabelContext, findings: Iterable[Finding]) -> tuple[Point, ...]:
+    """Returns findings by weight, those of one weight in the order of the text."""
+    by_weight = sorted(findings, key=lambda row: (row.severity.rank, row.sort_key()))
+    return tuple(_point(context, finding) for finding in by_weight)
+
+
+def _point(context: LabelContext, finding: Finding) -> Point:
+    source, words = context.source, data("words/reading")
+    end = min(finding.span.end, finding.span.start + _LONGEST)
+    quote = one_line(source.text[finding.span.start : end]) + "…" * (end < finding.span.end)
+    return Point(
+        words["severities"][finding.severity.value],
+        words["certainties"][finding.certainty.value],
+        finding.message,
+        f"line {source.position(finding.span.start).line}",
+        Printed(quote, context.language),
+        finding.because,
+        finding.proof,
+        resting(finding.rests_on),
+        tuple(
+            f"line {source.position(related.span.start).line}: {related.message}"
+            for related in finding.related
+        ),
+        tuple(_CODE.sub("“\\1”", remedy.title) for remedy in finding.remedies),
+        finding.source.rstrip("."),
+        finding.rule,
+    )

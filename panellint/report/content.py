@@ -10,7 +10,7 @@ from panellint.core.phrases import capital
 from panellint.ingredients.model import Ingredient
 from panellint.label.model import Bound
 from panellint.output.document import Printed, Proof, RangeRow, joined
-from panellint.report.saying import estimate_words, percent, proof_of, range_words
+from panellint.report.blocks import estimate_words, percent, proof_of, range_words
 from panellint.results.shares import FamilyData, RankData, ShareData, Shares
 from panellint.shares.model import Bounds, Path
 from panellint.shares.premises import Premise

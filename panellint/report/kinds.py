@@ -35,8 +35,7 @@ def document(
     With an animal, a sheet and a full report have the day's amount, and a range the amounts of each
     food; see `panellint.tasks.animal.need_of` for what is raised.
     """
-    from panellint.report.foods import range_page, sheet, slides
-    from panellint.report.owner import owner
+    from panellint.report.foods import owner, range_page, sheet, slides
     from panellint.report.reading import full
 
     day = date.today()

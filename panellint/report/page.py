@@ -1,4 +1,4 @@
-"""A report as one HTML file that needs nothing beside itself.
+"""A report as one HTML file that needs nothing beside itself, or printed as PDF by a Chromium.
 
 Everything is escaped by the templates; label text stays text. The page's own policy lets in one
 style sheet by its hash, and nothing from anywhere. There is no script and no style
@@ -7,6 +7,10 @@ attribute: bars are SVG with plain attributes, which the policy has no word abou
 
 import base64
 import hashlib
+import os
+import shutil
+import subprocess
+import tempfile
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import NamedTuple
@@ -14,7 +18,9 @@ from typing import NamedTuple
 from markupsafe import Markup, escape
 
 from panellint import __version__
+from panellint.core.errors import Fault, InputError
 from panellint.core.text import harmless, one_line
+from panellint.output.atomic_file import opened
 from panellint.output.document import Heading, Printed, Text, plain
 from panellint.output.templates import templates
 from panellint.report.blocks import Block
@@ -123,3 +129,42 @@ def wide(low: float, high: float) -> str:
     """Returns how wide a bar is, in percent, within the whole and wide enough to be seen."""
     low, high = max(0.0, min(100.0, low)), max(0.0, min(100.0, high))
     return percent(min(100.0 - low, max(_LEAST_WIDTH, high - low)) if low < 100 else _LEAST_WIDTH)
+
+
+_PROGRAMS = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "chrome")
+#: Seconds after which printing is given up.
+_LONGEST = 120
+
+
+def print_pdf(page: str, output: str) -> None:
+    """Writes an HTML page as PDF; the file is whole or untouched.
+
+    Raises InputError where no Chromium is installed or it fails, and says how to print instead.
+    """
+    program = next(filter(None, map(shutil.which, _PROGRAMS)), None)
+    if program is None:
+        raise _fault(output, "no Chromium is installed to print a PDF")
+    with tempfile.TemporaryDirectory() as folder:
+        source, target = Path(folder, "page.html"), Path(folder, "page.pdf")
+        source.write_text(page, encoding="utf-8")
+        # Who is root has no sandbox there; the page itself loads nothing and runs no script.
+        rooted = ["--no-sandbox"] if hasattr(os, "geteuid") and os.geteuid() == 0 else []
+        flags = ["--headless", "--disable-gpu", "--no-pdf-header-footer", *rooted]
+        profile = f"--user-data-dir={Path(folder, 'profile')}"
+        try:
+            subprocess.run(
+                [program, *flags, profile, f"--print-to-pdf={target}", source.as_uri()],
+                check=True,
+                capture_output=True,
+                timeout=_LONGEST,
+            )
+            printed = target.read_bytes()
+        except (subprocess.SubprocessError, OSError) as error:
+            raise _fault(output, f"Chromium did not print it ({type(error).__name__})") from None
+    with opened(output) as stream:
+        stream.buffer.write(printed)
+
+
+def _fault(output: str, message: str) -> InputError:
+    otherwise = "write a .html file, open it in any browser and print it there"
+    return InputError(Fault(output, None, None, message, otherwise))

@@ -3,7 +3,7 @@
 from typing import TypedDict
 
 from panellint.results.findings import FindingData
-from panellint.results.places import Place
+from panellint.results.outline import Place
 
 
 class ChangeData(TypedDict):

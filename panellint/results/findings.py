@@ -2,8 +2,7 @@
 
 from typing import NotRequired, TypedDict
 
-from panellint.results.outline import Glance
-from panellint.results.places import Place
+from panellint.results.outline import Glance, Place
 
 
 class RelatedPlace(Place):

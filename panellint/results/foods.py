@@ -2,8 +2,8 @@
 
 from typing import TypedDict
 
-from panellint.results.likely import LikelyPart
 from panellint.results.nutrition import BasesData, CarbohydrateTarget, Parts
+from panellint.results.shares import LikelyPart
 
 
 class DailyNeed(TypedDict):

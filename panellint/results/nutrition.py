@@ -2,7 +2,7 @@
 
 from typing import TypeAlias, TypedDict
 
-from panellint.results.likely import HelpfulQuestion, LikelyPart
+from panellint.results.shares import HelpfulQuestion, LikelyPart
 
 #: Protein, fat, fibre, moisture, ash and carbohydrate, or those of them that a basis has.
 Parts: TypeAlias = dict[str, float | None]

@@ -1,10 +1,22 @@
-"""What `outline` answers: what was understood of a label, and what is in the food."""
+"""What `outline` answers: what was understood of a label, where it stands, and what the food is."""
 
 from __future__ import annotations
 
 from typing import TypedDict
 
-from panellint.results.places import Place, Position
+
+class Position(TypedDict):
+    """A line and a column, both from 1; columns count Unicode code points."""
+
+    line: int
+    column: int
+
+
+class Place(TypedDict):
+    """A stretch of text; `end` is exclusive."""
+
+    start: Position
+    end: Position
 
 
 class FormData(TypedDict):

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from panellint.core.cache import cached
-from panellint.core.paths import rules_folder
+from panellint.core.files import rules_folder
 
 #: The folders of `rules/` that hold packs, in the order in which their rules run.
 PACK_FOLDERS = ("us", "eu", "uk", "ca", "practice")

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from panellint.core.cache import cached, short_digest
-from panellint.core.paths import rules_folder
+from panellint.core.files import rules_folder
 from panellint.rulepacks import data as data_files
 from panellint.rulepacks import model
 from panellint.rulepacks.data import (

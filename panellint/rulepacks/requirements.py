@@ -9,8 +9,8 @@ from typing import Any, NamedTuple
 
 from panellint.core.cache import cached
 from panellint.core.errors import Fault, InputError
+from panellint.core.files import rules_folder
 from panellint.core.findings import State
-from panellint.core.paths import rules_folder
 from panellint.core.phrases import listed
 from panellint.core.text import fold
 from panellint.rulepacks import packs

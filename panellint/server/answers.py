@@ -13,11 +13,9 @@ from typing import Any, NamedTuple
 
 from panellint.analysis.context import LabelContext
 from panellint.core.cache import key_of
-from panellint.core.errors import Fault, InputError, PanellintError
-from panellint.core.exit_codes import TRACEBACK, defect
+from panellint.core.errors import TRACEBACK, Fault, InputError, PanellintError, defect
 from panellint.core.findings import Finding
-from panellint.core.positions import Positions
-from panellint.core.source import Source
+from panellint.core.source import Positions, Source
 from panellint.lint.engine import lint_context
 from panellint.lint.runner import files
 from panellint.output.findings.lsp import diagnostic

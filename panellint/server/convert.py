@@ -6,8 +6,7 @@ from typing import Any
 from lsprotocol import types
 from lsprotocol.converters import get_converter
 
-from panellint.core.positions import Positions
-from panellint.core.source import Span
+from panellint.core.source import Positions, Span
 from panellint.server.completion import Completion
 
 _converter = get_converter()

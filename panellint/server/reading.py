@@ -9,8 +9,7 @@ from lsprotocol import types
 
 from panellint.analysis.context import LabelContext
 from panellint.core.errors import PanellintError
-from panellint.core.positions import Positions
-from panellint.core.source import Source, Span
+from panellint.core.source import Positions, Source, Span
 from panellint.server import convert, layout
 from panellint.server.app import LONG, LabelServer
 

@@ -5,8 +5,7 @@ from collections.abc import Iterable
 from lsprotocol import types
 
 from panellint.analysis.context import LabelContext
-from panellint.core.positions import Positions
-from panellint.core.source import Span
+from panellint.core.source import Positions, Span
 from panellint.core.text import one_line
 from panellint.ingredients.model import Ingredient
 from panellint.label.model import Section

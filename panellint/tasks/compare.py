@@ -10,7 +10,7 @@ from panellint.nutrition.bases import PARTS, on_energy
 from panellint.nutrition.energy import DailyNeed
 from panellint.nutrition.serialize import PLACES, target_of
 from panellint.results.foods import ComparedFood, Comparison
-from panellint.results.likely import LikelyPart
+from panellint.results.shares import LikelyPart
 from panellint.tasks.animal import animal_data
 from panellint.tasks.food import Food
 

@@ -13,7 +13,7 @@ import timeit
 
 LOAD = """
 import time, json, hashlib, tempfile, pathlib, functools, unicodedata, dataclasses, typing
-import panellint.core.paths, panellint.catalogue.model
+import panellint.core.files, panellint.catalogue.model
 start = time.perf_counter()
 from panellint.catalogue import load
 load().lookup({name!r})

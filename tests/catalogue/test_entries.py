@@ -7,7 +7,7 @@ import yaml
 
 from panellint.catalogue import Catalogue, load
 from panellint.catalogue.model import PARTS, CatalogueEntry
-from panellint.core.paths import rules_folder
+from panellint.core.files import rules_folder
 
 KINDS = yaml.safe_load((rules_folder() / "ingredients" / "kinds.yaml").read_text("utf-8"))["kinds"]
 NUTRIENTS = {

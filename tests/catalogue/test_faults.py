@@ -10,7 +10,7 @@ import yaml
 
 from panellint.catalogue import Catalogue, compile, files
 from panellint.core.errors import InputError
-from panellint.core.paths import rules_folder
+from panellint.core.files import rules_folder
 
 #: Tables that name ingredients, without their rows.
 EMPTY = {

@@ -8,7 +8,7 @@ import tomllib
 from pathlib import Path
 
 from panellint.catalogue.rows import means_of
-from panellint.core.paths import rules_folder
+from panellint.core.files import rules_folder
 
 ROOT = Path(__file__).parents[2]
 

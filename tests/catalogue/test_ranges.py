@@ -8,7 +8,7 @@ import pytest
 import yaml
 
 from panellint.catalogue import Catalogue, load
-from panellint.core.paths import rules_folder
+from panellint.core.files import rules_folder
 from rules.tables import generate as tables
 
 FOLDER = rules_folder() / "ingredients"

@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 from panellint.catalogue import files, load
 from panellint.catalogue.composing import state_ranges
 from panellint.catalogue.model import PARTS, Range
-from panellint.core.paths import rules_folder
+from panellint.core.files import rules_folder
 
 FOLDER = rules_folder() / "ingredients"
 FORMS = yaml.safe_load((FOLDER / "forms.yaml").read_text("utf-8"))

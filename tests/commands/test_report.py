@@ -96,7 +96,7 @@ def test_a_pdf_is_printed_by_an_installed_browser_or_says_how(
     done = run("-", "--output", tmp_path / "a.pdf", text=text)
     assert done.exit_code == 0, done.output
     assert (tmp_path / "a.pdf").read_bytes().startswith(b"%PDF-")
-    monkeypatch.setattr("panellint.report.paper.shutil.which", lambda _: None)
+    monkeypatch.setattr("panellint.report.page.shutil.which", lambda _: None)
     without = run("-", "--output", tmp_path / "b.pdf", text=text)
     assert without.exit_code == 2
     assert "no Chromium is installed" in without.stderr

@@ -4,8 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panellint.core.positions import Positions
-from panellint.core.source import Source
+from panellint.core.source import Positions, Source
 
 WIDTH = {"utf-8": ("utf-8", 1), "utf-16": ("utf-16-le", 2), "utf-32": ("utf-32-le", 4)}
 texts = st.text(st.sampled_from("a é\u0301\N{DUCK}\u20ac\u2028\x0b\n\r"), max_size=30)

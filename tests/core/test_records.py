@@ -10,7 +10,7 @@ import pytest
 from panellint.core.findings import Severity
 from panellint.core.records import to_data
 from panellint.core.source import Source, Span
-from panellint.results.places import Place
+from panellint.results.outline import Place
 
 
 class Part(TypedDict):

@@ -17,8 +17,8 @@ import pytest
 
 pytest.importorskip("bottle")
 
+from panellint.desk.app import Desk, serve
 from panellint.desk.folder import Folder
-from panellint.desk.serving import Desk, serve
 
 LABEL = """Product name: Quillbrook Larder Duck Dinner for Dogs
 Species: dog

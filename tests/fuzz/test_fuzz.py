@@ -15,8 +15,7 @@ import pytest
 
 from panellint import api
 from panellint.core.errors import InputError, PanellintError
-from panellint.core.positions import Positions
-from panellint.core.source import Source
+from panellint.core.source import Positions, Source
 from panellint.lint.engine import lint
 from panellint.maker.batch import read_batch
 from panellint.rulepacks.compile.packs import compile_packs

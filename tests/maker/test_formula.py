@@ -12,7 +12,7 @@ import pytest
 from panellint.catalogue import load
 from panellint.catalogue.model import PARTS
 from panellint.core.errors import InputError
-from panellint.core.paths import rules_folder
+from panellint.core.files import rules_folder
 from panellint.maker.component import AS_MIXED, DRY_MATTER, ENERGY, FINISHED, REHYDRATED
 from panellint.maker.formula import Formula
 from panellint.maker.model import Batch, BatchLine, SheetCell

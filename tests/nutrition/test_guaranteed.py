@@ -3,8 +3,8 @@
 import pytest
 
 from panellint.core.errors import ContradictoryFigures, ImpossibleFigure, MissingFigure
+from panellint.nutrition.bases import unit_of
 from panellint.nutrition.bounds import AnalysisLine, ContentBounds, read_lines
-from panellint.nutrition.nutrients import unit_of
 
 
 def test_lines_become_bounds_in_their_own_units():

@@ -12,7 +12,7 @@ import pytest
 from panellint.analysis.context import LabelContext
 from panellint.core.source import Source
 from panellint.lint.runner.files import source_of
-from panellint.report.owner import Owner, owner
+from panellint.report.foods import Owner, owner
 
 from .told import Reading, read
 

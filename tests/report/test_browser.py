@@ -8,8 +8,7 @@ from typing import Any
 import pytest
 
 from panellint.core.text import harmless
-from panellint.report.foods import sheet, slides
-from panellint.report.owner import Owner
+from panellint.report.foods import Owner, sheet, slides
 from panellint.report.page import page as page_of
 
 from .told import Reading, single

@@ -18,8 +18,7 @@ from panellint.output import terminal
 from panellint.output.document import Items, Paragraph, Printed, Text
 from panellint.output.render_options import CAUTION, RenderOptions
 from panellint.report.blocks import Block, flat
-from panellint.report.foods import range_page, sheet, slides
-from panellint.report.owner import Owner, owner
+from panellint.report.foods import Owner, owner, range_page, sheet, slides
 from panellint.report.page import page as page_of
 
 Opened = Callable[..., Any]

@@ -10,8 +10,7 @@ from panellint.analysis.context import LabelContext
 from panellint.analysis.shares_report import shares
 from panellint.output.document import Heading, Items, Paragraph, RangeRow, Ranges
 from panellint.report.blocks import Block, Point, Points
-from panellint.report.promises import Promised, promised
-from panellint.report.reading import full
+from panellint.report.reading import Promised, full, promised
 
 _DAY = "a day of its own"
 

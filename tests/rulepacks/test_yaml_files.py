@@ -6,17 +6,17 @@ import pytest
 import yaml
 from ruamel.yaml import YAML
 
-from panellint.core import paths
+from panellint.core.files import rules_folder
 from panellint.rulepacks.compile import yaml_source
 
 LONGEST = 120
-FILES = sorted(paths.rules_folder().rglob("*.yaml"))
+FILES = sorted(rules_folder().rglob("*.yaml"))
 #: What people write; what is generated has one row a line.
 WRITTEN = [path for path in FILES if path.parent.name != "generated"]
 
 
 def name_of(path: Path) -> str:
-    return str(path.relative_to(paths.rules_folder()))
+    return str(path.relative_to(rules_folder()))
 
 
 @pytest.fixture(params=FILES, ids=name_of)

@@ -4,8 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from panellint.core.positions import Positions
-from panellint.core.source import read
+from panellint.core.source import Positions, read
 from panellint.server.answers import Answers, Question
 
 CORPUS = Path(__file__).parents[2] / "corpus"

@@ -10,7 +10,7 @@ from panellint.core.numbers import number
 from panellint.core.units import convert
 from panellint.lint.checks.support.label_parts import certainty_of, name_of, stated, where
 from panellint.nutrition.adequacy import MEETS
-from panellint.nutrition.nutrients import unit_of
+from panellint.nutrition.bases import unit_of
 from panellint.nutrition.profiles import DRY_MATTER, UNREAD, Profile, ProfileLimit, profile
 from panellint.rulepacks.model import Rule
 from panellint.shares.model import Base, Bounds

@@ -17,7 +17,7 @@ from panellint.maker.sheet.quantities import read_amount, read_stated
 from panellint.maker.sheet.read import RECIPES
 from panellint.maker.sheet.read import read_materials as from_sheet
 from panellint.maker.steps import WATER, Loss, Steps
-from panellint.nutrition.nutrients import unit_of
+from panellint.nutrition.bases import unit_of
 from panellint.rulepacks.compile import yaml_source
 from panellint.rulepacks.compile.errors import validated
 from panellint.rulepacks.compile.yaml_source import Document, Loc

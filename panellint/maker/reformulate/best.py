@@ -14,9 +14,16 @@ from panellint.maker.declare import Product, declare
 from panellint.maker.formula import Formula
 from panellint.maker.model import Batch
 from panellint.maker.reconcile.data import sheet_read
-from panellint.maker.reformulate.limits import limits_of, shared_rows, usual_limits
+from panellint.maker.reformulate.limits import (
+    basis_of,
+    kept_rows,
+    limits_of,
+    name_rows,
+    shared_rows,
+    target_row,
+    usual_limits,
+)
 from panellint.maker.reformulate.program import Clash, NewFormula, TargetRow, solve
-from panellint.maker.reformulate.targets import basis_of, kept_rows, name_rows, target_row
 from panellint.maker.sheet.cells import csv_text
 from panellint.maker.sheet.table import rewritten
 from panellint.nutrition.targets import Target

@@ -18,8 +18,7 @@ from panellint.maker.sheet.quantities import (
     sheet_unit,
     two_readings,
 )
-from panellint.nutrition.bases import PARTS
-from panellint.nutrition.nutrients import unit_of
+from panellint.nutrition.bases import PARTS, unit_of
 
 
 class Measured(NamedTuple):

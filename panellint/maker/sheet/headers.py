@@ -10,7 +10,7 @@ from panellint.core.text import fold_name
 from panellint.core.units import convert
 from panellint.maker.model import Column, Headings
 from panellint.maker.sheet.quantities import PERCENT, SheetUnit, read_number, sheet_unit
-from panellint.nutrition.nutrients import nutrient_named
+from panellint.nutrition.bases import nutrient_named
 from panellint.rulepacks.data import data
 from panellint.rulepacks.settings import markets
 

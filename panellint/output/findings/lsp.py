@@ -9,8 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from panellint.core.findings import FileFindings, Finding, Remedy
-from panellint.core.positions import Positions
-from panellint.core.source import Span
+from panellint.core.source import Positions, Span
 from panellint.lint.runner.files import STANDARD_INPUT
 from panellint.lint.runner.results import Checked
 from panellint.output.findings.json import array

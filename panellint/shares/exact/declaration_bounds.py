@@ -14,8 +14,7 @@ from typing import Any
 from panellint.core.numbers import decimal
 from panellint.core.text import is_plural
 from panellint.ingredients.model import Declaration
-from panellint.shares.exact.bound import ALL, NOTHING, ShareBound, scaled
-from panellint.shares.exact.corners import Corners, play
+from panellint.shares.exact.corners import ALL, NOTHING, Corners, ShareBound, play, scaled
 from panellint.shares.exact.intervals import Spread
 from panellint.shares.explain import condition_words, first_words, kth_words, sentence
 from panellint.shares.model import (

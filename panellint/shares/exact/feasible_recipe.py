@@ -23,7 +23,7 @@ from panellint.catalogue.model import ANYTHING, PARTS, Range
 from panellint.core.errors import NotComputable
 from panellint.core.units import convert
 from panellint.label.model import Bound, Guarantee
-from panellint.nutrition.nutrients import unit_of
+from panellint.nutrition.bases import unit_of
 from panellint.shares.exact.recipes import SLACK, Recipe, Recipes
 from panellint.shares.model import Condition
 from panellint.shares.tree import Tree

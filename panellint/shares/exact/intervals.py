@@ -12,7 +12,7 @@ from functools import lru_cache, partial
 from itertools import accumulate, pairwise
 from typing import NamedTuple
 
-from panellint.shares.exact.bound import ALL, NOTHING, ShareBound, ends_but, scaled
+from panellint.shares.exact.corners import ALL, NOTHING, ShareBound, ends_but, scaled
 from panellint.shares.explain import (
     before_words,
     first_words,

@@ -17,7 +17,7 @@ import numpy as np
 from panellint.ingredients.model import Ingredient
 from panellint.label.model import Bound, PercentOf
 from panellint.shares.explain import percent_limits
-from panellint.shares.likely.levels import Level, level_of, model, usual_level
+from panellint.shares.likely.evidence import Level, level_of, model, usual_level
 from panellint.shares.model import Path
 from panellint.shares.tree import Tree
 from panellint.shares.unlisted import is_unlisted

@@ -9,9 +9,8 @@ import numpy as np
 
 from panellint.label.model import Guarantee
 from panellint.nutrition.forms import Form
-from panellint.shares.likely.evidence import DRY, Evidence, contents, moisture_of
+from panellint.shares.likely.evidence import DRY, Evidence, contents, model, moisture_of
 from panellint.shares.likely.layout import Layout
-from panellint.shares.likely.levels import model
 from panellint.shares.likely.sampler import sample
 from panellint.shares.model import Base, Condition, Weights
 from panellint.shares.solver.formula_set import Formulas

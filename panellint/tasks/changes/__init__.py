@@ -12,10 +12,18 @@ from panellint.core.text import fold_name, one_line
 from panellint.lint.engine import lint_context
 from panellint.output.findings.json import finding_data
 from panellint.results.changes import ChangeData, LabelChanges
-from panellint.tasks.changes.amounts import additives, energy, guarantees
+from panellint.tasks.changes.amounts import (
+    LabelChange,
+    additives,
+    carbohydrate,
+    come_and_gone,
+    energy,
+    guarantees,
+    pack_and_price,
+    paired,
+    verdicts,
+)
 from panellint.tasks.changes.listing import ingredients
-from panellint.tasks.changes.outcome import carbohydrate, pack_and_price, verdicts
-from panellint.tasks.changes.pairing import LabelChange, come_and_gone, paired
 
 _OTHER = (
     "feeding", "net-contents", "maker", "lot", "best-before", "storage", "contact", "warnings",

@@ -14,8 +14,7 @@ from panellint.core.phrases import listed
 from panellint.core.sequences import longest_run
 from panellint.core.text import fold_name
 from panellint.ingredients.model import Ingredient
-from panellint.tasks.changes.outcome import likely_shares
-from panellint.tasks.changes.pairing import LabelChange, paired
+from panellint.tasks.changes.amounts import LabelChange, likely_shares, paired
 
 
 def ingredients(old: LabelContext, new: LabelContext) -> Iterator[LabelChange]:

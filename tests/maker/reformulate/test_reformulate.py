@@ -20,7 +20,15 @@ from panellint.core.errors import PanellintError
 from panellint.maker.component import DRY_MATTER, ENERGY
 from panellint.maker.formula import Formula
 from panellint.maker.model import Batch, BatchLine, SheetCell
-from panellint.maker.reformulate.limits import limits_of, shared_rows, usual_limits
+from panellint.maker.reformulate.limits import (
+    basis_of,
+    limits_of,
+    name_rows,
+    read_target,
+    shared_rows,
+    target_row,
+    usual_limits,
+)
 from panellint.maker.reformulate.program import (
     Clash,
     LineLimits,
@@ -29,7 +37,6 @@ from panellint.maker.reformulate.program import (
     slack,
     solve,
 )
-from panellint.maker.reformulate.targets import basis_of, name_rows, read_target, target_row
 from panellint.rulepacks.settings import Settings
 
 AT = SheetCell("sheet.csv", "", 2, 2)
