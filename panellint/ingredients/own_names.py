@@ -90,7 +90,10 @@ def _own_name(
         key = name_key(words)
         part = key.rsplit(" ", 1)[-1]
         of_kind = named.species in above or (part == key and named.origin == "animal")
-        if part and declared.kind == named.kind and of_kind and name_key(printed).endswith(part):
+        # In another number or tongue it ends otherwise: "Herz" of the name is "Herzen" in the list.
+        of_animal = named.species != declared.species and declared.id.endswith(f"-{named.id}")
+        same = of_animal or name_key(printed).endswith(part)
+        if part and declared.kind == named.kind and of_kind and same:
             return True
         akin = named.family == declared.family if named.family else named.kind == declared.kind
         whole = f" {name_key(printed)}"  # "deboned chicken", "brown rice"

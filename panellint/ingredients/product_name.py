@@ -185,6 +185,12 @@ def _named(text: str, words: _Words, lookup: Lookup, label: Label) -> Iterator[N
             rest = lookup(text[word.start() : end])
             if rest is not None and rest.known.id == match.known.id:
                 start, match = word.start(), rest
+        # Nor are those behind it: "Chicken Raw Frozen".
+        for word in list(_WORD.finditer(text, start, end))[:0:-1]:
+            rest = lookup(text[start : word.start()].rstrip()) if match.how == "qualified" else None
+            if rest is None or rest.known.id != match.known.id:
+                break
+            end, match = start + len(text[start : word.start()].rstrip()), rest
         yield Named(fold(text[start:end]), Span(start, end), match)
     for named in _in_compounds(text, words, lookup):
         if not (is_dietetic and named.match.known.kind == "organ"):
@@ -319,6 +325,8 @@ def _promises_of(
     described = None
     for match in descriptor.finditer(part) if descriptor else ():
         inside = any(n.span.start <= start + match.start() < n.span.end for n in named)
+        if described and "\n" in part[described.end() : match.start()]:
+            break  # "Banana Biscuits", and below it "Treats for dogs"
         if not inside:
             described = match
     everything = words.patterns["all"]

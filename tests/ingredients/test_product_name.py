@@ -57,6 +57,7 @@ def said(name: str, market: str = "us") -> list[str]:
         ("Tuna in Water for Cats", ["ninety-five: tuna"]),
         ("Beef Ultra Dog Food", ["ninety-five: beef"]),
         ("100% Pure Pumpkin for Dogs", ["all: pumpkin"]),
+        ("Chicken Raw Frozen Cat Food", ["ninety-five: chicken"]),
         ("GI Low Fat Dog Food", []),
         ("Base Mix, a dehydrated supplement to fresh meat", []),
         ("Turkey with Bone", ["ninety-five: turkey"]),
@@ -221,3 +222,25 @@ def test_names_of_a_kind_are_supported_by_its_members(
     context = case_of(name, declaration=declaration)
     (named,) = context.promises[0].named
     assert [entry.name for entry in supporting(named, context.declaration)] == supported
+
+
+def test_a_promise_ends_on_its_line() -> None:
+    label = (
+        "Peanut Butter & Banana Biscuits\nTreats for dogs\nNet Wt 8 oz\n"
+        "Ingredients: oat flour, peanut butter, dried banana\n"
+    )
+    (promise,) = LabelContext.of(Source(label), Settings()).promises
+    assert promise.text == "Peanut Butter & Banana Biscuits"
+
+
+def test_a_part_is_its_own_in_another_number() -> None:
+    label = (
+        "Market: eu\nProduct name: Huhn & Herz\nAlleinfuttermittel für Katzen\n"
+        "Zusammensetzung: Huhn 60 % (Fleisch, Herzen 20 %, Mägen), Karotten 3 %\n"
+    )
+    context = LabelContext.of(Source(label), Settings())
+    (promise,) = context.promises
+    assert [[e.name for e in context.supported[n.span]] for n in promise.named] == [
+        ["Huhn"],
+        ["Herzen"],
+    ]

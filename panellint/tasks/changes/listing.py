@@ -104,8 +104,10 @@ def _entry(
         says = "lists what is in it now" if after.members else "lists what is in it no longer"
         yield change("members", f"{after.name} {says}.")
     if _notes(before) != _notes(after):
-        now, was = (listed(ingredient.notes) or "nothing" for ingredient in (after, before))
-        yield change("notes", f"{after.name} says “{now}” beside it, where it said “{was}”.")
+        now, was = (f"“{listed(ingredient.notes)}”" for ingredient in (after, before))
+        says = f"says {now} beside it" if after.notes else f"says {was} beside it no longer"
+        replaced = f", where it said {was}" if before.notes and after.notes else ""
+        yield change("notes", f"{after.name} {says}{replaced}.")
 
 
 def _notes(entry: Ingredient) -> list[str]:

@@ -188,3 +188,16 @@ def test_what_is_not_there(repository, old):
     assert done.returncode == 2
     assert old in done.stderr
     assert "Traceback" not in done.stderr
+
+
+def test_words_beside_an_entry_come_and_go() -> None:
+    plain, noted = (
+        "Ingredients: duck, tocopherols",
+        "Ingredients: duck, tocopherols (a preservative)",
+    )
+    for old, new, says in (
+        (noted, plain, "tocopherols says “a preservative” beside it no longer."),
+        (plain, noted, "tocopherols says “a preservative” beside it."),
+    ):
+        before, after = (LabelContext.of(Source(text), Settings()) for text in (old, new))
+        assert says in [change["says"] for change in changes(before, after)["changes"]]
