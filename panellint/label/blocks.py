@@ -14,6 +14,7 @@ from itertools import islice
 from typing import Any, NamedTuple
 
 from panellint.core.source import Source, Span
+from panellint.core.text import fold
 from panellint.label.evidence import expressions, is_sentence, maybe
 from panellint.label.guarantees import names_nutrient
 from panellint.label.kinds import kinds
@@ -25,6 +26,9 @@ from panellint.rulepacks.data import data
 IsName = Callable[..., bool]
 
 _LINE = re.compile(r"[^\n\r]+")
+_WORD = re.compile(r"[^\W\d_]+")
+#: A line with so many words before its first figure may be a name.
+_NAMED = re.compile(r"(?:[^\W\d_][^\s\d]*[ \t]+(?:\W[ \t]+)?){3}(?!.*:)")
 _PIECE = re.compile(r"(?:[^,;/|()\[\]{}\d]|(?<=\w)\d)+")
 _BRACKET = re.compile(r"[(\[{][^()\[\]{}]*[)\]}]?")
 _ALL = re.compile(r"\b100 ?%")
@@ -88,9 +92,18 @@ def blocks(
             parted.append(section)
     lists = [s for s in parted if s.kind == "declaration" and is_name]
     named = [s for s in lists if is_name and any(map(is_name, _pieces(s.text)))]
-    praise = [s for s in lists if named and s.text and s not in named]
-    # "Ingredients we are proud of" begins like a heading.
+    # "Ingredients we are proud of" begins like a heading; "One ingredient: duck, dried." on the
+    # front says what the list says.
+    front = [s for s in named if " " in source.slice(s.heading) and _is_said_again(s, named)]
+    praise = [s for s in lists if named and s.text and (s not in named or s in front)]
     return tuple(s._replace(kind="unknown") if s in praise else s for s in parted)
+
+
+def _is_said_again(section: Section, lists: Sequence[Section]) -> bool:
+    """Returns whether a list has all the words of another, or none but these."""
+    own = set(_WORD.findall(fold(section.text)))
+    others = (set(_WORD.findall(fold(other.text))) for other in lists if other is not section)
+    return any(own <= words or words <= own for words in others)
 
 
 def _may_part(source: Source, section: Section) -> bool:
@@ -172,6 +185,8 @@ def _parted(
         if own == "guarantees":  # the box of the modernised US label holds its calories
             signs.pop("calories", None)
         words = source.slice(line.span)
+        if number == 0 and names.beside_name and _NAMED.match(words):
+            signs.pop("net-contents", None)  # "Chicken Dinner Cat Food, 156 g"
         if line.joint == "small":  # the rest of a name stands first
             words = words.partition(",")[2] or words
         weight = _as_list(words, names, number, number == len(lines) - 1)

@@ -20,9 +20,10 @@ _FIGURE = re.compile(
     re.IGNORECASE,
 )
 _SWAPPED = re.compile(
-    rf"(?:(?:calories|kcal)\s+|\A)per\s+(?P<per>[\w /.½¼¾-]{{1,30}}?)\s*(?:\((?:fed|calculated)\))?"
-    rf"\s*[†‡*]?\s*:\s*(?P<number>{NUMBER})",
-    re.IGNORECASE,
+    r"(?:(?:(?:calories|kcal)\s+|\A)per\s+|^[^\w\n]*(?P<row>kcal)(?:\s*ME)?\s*/\s*)"
+    r"(?P<per>[\w /.½¼¾-]{1,30}?)\s*(?:\([^()\n]{0,40}\))?"
+    rf"\s*[†‡*]?\s*(?::|(?(row)[;|\t]|:))\s*(?P<number>{NUMBER})",
+    re.IGNORECASE | re.MULTILINE,
 )
 _GRAMS = re.compile(rf"\s*\(?\s*(?P<number>{NUMBER})\s*g(?:rams?)?\b", re.IGNORECASE)
 _METHOD = re.compile(
@@ -31,18 +32,20 @@ _METHOD = re.compile(
 _PER = {"kilogram": "kg", "100g": "100g"}
 #: Words that begin an energy statement on a line of its own.
 STATEMENT = re.compile(
-    rf"(?:{NUMBER})\s*(?:kcal|kJ)\b|\bcalories\s+per\s[\w /.½¼¾-]{{1,30}}(?:\(\w+\)\s*)?:",
-    re.IGNORECASE,
+    rf"(?:{NUMBER})\s*(?:kcal|kJ)\b|\bcalories\s+per\s[\w /.½¼¾-]{{1,30}}(?:\(\w+\)\s*)?:"
+    r"|^[^\w\n]*kcal(?:\s*ME)?\s*/[^\n\d]{1,40}[:;|\t]\s*\d",
+    re.IGNORECASE | re.MULTILINE,
 )
 
 
 def read_calories(heading: str, text: str, base: int, span: Span) -> CalorieLine | None:
     """The calorie statement in a section's text, or None where it holds no energy figure."""
     figures: list[EnergyFigure] = []
-    for pattern in (_FIGURE, _SWAPPED):
+    for pattern in (_SWAPPED, _FIGURE):
+        taken = {figure.span.end - base for figure in figures}
         for match in pattern.finditer(text):
             value = read_number(match["number"])
-            if value is None:
+            if value is None or match.end("number") in taken:
                 continue
             groups = match.groupdict()
             unit = unit_of(groups.get("unit") or "kcal")

@@ -123,7 +123,8 @@ def _names_trail(text: str) -> bool:
     name = _BEHIND.match(text, first.end()) if first else None
     if first is None or name is None or nutrient_of(name["name"]) is None:
         return False
-    return nutrient_of(_SIGNS.sub("", bound_words().sub(" ", text[: first.start()]))) is None
+    before = _SIGNS.sub("", bound_words().sub(" ", text[: first.start()]))
+    return nutrient_of(before[_led_up(before) :]) is None
 
 
 def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee, ...]:

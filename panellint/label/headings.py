@@ -44,9 +44,11 @@ _AFTER = re.compile(
     r"(?P<note>[ \t]*\([^()\n]{0,80}\)|,[ \t]*[^\W\d_]+(?=[ \t]*[:：])"
     r"|[ \t]*\|[ \t]*(?:%|/[ \t]*kg)[ \t]*\|?(?=[ \t]*(?:\n|\Z)))?"
     r"(?:\.(?=[:：]))?(?:[ \t]*\r?\n(?=[ \t]*[:：]))?[ \t]*"
-    r"(?P<mark>[:：]|[–—-](?=\s)|\.{2,}|…|(?<=\))\.(?=\s))?"
+    r"(?P<mark>[:：]|[–—-](?=\s)|\.{2,}|…|(?<=\))\.(?=\s)|\?(?=[ \t]*(?:\r?\n|\Z)))?"
 )
 _COLONS = (":", "：")
+#: In a mail a heading may be a question: "Full name?".
+_ENDS = (*_COLONS, "?")
 #: A heading with shortened words: "Analyt. Bestandteile:"; one behind another word for the same:
 #: "Zutatenliste / Zusammensetzung:", "Das ist drin (Zusammensetzung):".
 _SHORTENED = re.compile(r"[^\w(\[\n]*(?P<words>[^\W\d_][\w.'’ -]{2,60}?)[ \t]*(?=[:：])")
@@ -254,7 +256,7 @@ def _heading_at(text: str, word: str, start: int, at_line_start: bool) -> Headin
         end = per.end() if per else second.end()
     after = _AFTER.match(text, end)
     assert after is not None  # it matches nothing too
-    if after["mark"] not in _COLONS and fold(phrase.group()) not in heading_kinds():
+    if after["mark"] not in _ENDS and fold(phrase.group()) not in heading_kinds():
         return None
     heading = Heading(kind, Span(start, after.end("note") if after["note"] else end), after.end())
     return (
@@ -268,7 +270,7 @@ def _is_heading(
     text: str, heading: Heading, after: re.Match[str], at_line_start: bool, bare: bool
 ) -> bool:
     """True where the words at this place are a heading and not a part of a sentence."""
-    colon = after["mark"] in _COLONS
+    colon = after["mark"] in _ENDS
     printed = text[heading.words.start : heading.words.end]
     capital = printed[0].isupper()
     follows = text[after.end() : after.end() + 40].split("\n", 1)[0].strip()

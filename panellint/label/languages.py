@@ -196,6 +196,9 @@ def _words_by_language(source: Source, section: Section) -> dict[str, Span]:
     """Returns the heading's words in each language, where the heading of a list has several."""
     words: dict[str, Span] = {}
     printed = source.slice(section.heading) if section.kind == "declaration" else ""
+    if section.kind == "declaration" and not printed and _is_joined(section.text):
+        # A list without a heading with a slash before the same in another language.
+        return dict.fromkeys(languages_read(), section.heading)
     parts = list(_PART_OF_HEADING.finditer(printed))
     if len(parts) > 1 and section.text == source.slice(section.body):
         among = {part: sorted(_languages_of(section.kind, part.group())) for part in parts}
@@ -206,15 +209,18 @@ def _words_by_language(source: Source, section: Section) -> dict[str, Span]:
     return words
 
 
+def _is_joined(text: str) -> bool:
+    """Returns whether one slash between two lists parts one from the same in another language."""
+    halves = text.split(" / ")
+    return len(halves) == 2 and all("," in half for half in halves)
+
+
 def _lists(
     section: Section, languages: Sequence[str], is_name: Callable[..., bool]
 ) -> Iterator[tuple[str, Span]]:
     """Yields the sentences and lines of a section, each with the language in which most of its
     pieces are names; "" where that is not one alone."""
-    # One slash between two lists parts one from the same in another language.
-    halves = section.text.split(" / ")
-    joint = len(halves) == 2 and all("," in half for half in halves)
-    text = " \n ".join(halves) if joint else section.text
+    text = section.text.replace(" / ", " \n ") if _is_joined(section.text) else section.text
     for sentence in _SENTENCE.finditer(text):
         printed = sentence.group()[:_FAR]
         pieces = [piece for piece in map(str.strip, _PIECES.split(printed)) if piece]

@@ -52,6 +52,12 @@ _KEY = re.compile(
     r"^[ \t\"']*[a-z]+(?:_[a-z0-9]+)+(?=[\"']?[ \t]*[:=\t])", re.MULTILINE | re.IGNORECASE
 )
 
+#: An arrow for a colon: "ingredients ➜ duck"; several in a line are a path.
+_ARROW = re.compile(
+    r"^([^\w\n]*\w[^\n:➜→➔➤⇒►▶]{1,40}?) ?(?:[➜→➔➤⇒►▶]|[-=]>)(?= ?\w)(?![^\n]*[➜→➔➤⇒►▶])",
+    re.MULTILINE,
+)
+
 
 def without_markup(source: Source) -> Source:
     """Returns the source without HTML's tags and entities, Markdown's signs of bold words, the
@@ -71,6 +77,7 @@ def without_markup(source: Source) -> Source:
     numbers = [int(number) for number in _NUMBERED.findall(text)]
     if len(numbers) >= _FEW and numbers == list(range(numbers[0], numbers[0] + len(numbers))):
         text = _NUMBERED.sub(_gap, text)
+    text = _ARROW.sub(lambda arrow: f"{arrow[1]}:".ljust(len(arrow[0])), text)
     text = _KEY.sub(lambda key: key.group().replace("_", " "), text) if "_" in text else text
     return source if text is source.text else Source(text, source.path)
 

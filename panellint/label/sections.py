@@ -199,8 +199,9 @@ def _unheaded(
     unknown = None if open_list else _UNKNOWN.match(words)
     if unknown and _may_be_heading(builder, words, unknown, blank_before):
         span = Span(line.start + unknown.start("words"), line.start + unknown.end("words"))
-        quantity = regex(rf"\s*{data('words/blocks')['quantity']}\W*")
-        if quantity.fullmatch(words, unknown.end()):  # "Size: 4 kg"
+        given = data("words/blocks")
+        quantity = regex(given["net-quantity"].replace("{quantity}", given["quantity"]))
+        if quantity.fullmatch(words[unknown.end() :].strip()):  # "Size: Net Wt 9 lb (4 kg)"
             builder.begin("net-contents", here, line.start)
             return
         faults.append(TextFault("unknown-heading", span, unknown["words"]))
@@ -208,7 +209,7 @@ def _unheaded(
         return
     if (
         builder.kind in kinds("one-line")
-        or (named_already and (blank_before or words.lstrip()[:1] in "✓✔☑•|"))
+        or (named_already and (blank_before or _is_beside_name(words)))
         or not builder.kind
         or (
             builder.kind == "declaration"
@@ -219,6 +220,11 @@ def _unheaded(
         )
     ):
         builder.begin("untitled", here, line.start)
+
+
+def _is_beside_name(words: str) -> bool:
+    beside = regex(*data("words/statements")["beside-the-name"])
+    return words.lstrip()[:1] in "✓✔☑•|" or beside.search(words) is not None
 
 
 def _component_line() -> re.Pattern[str]:

@@ -49,6 +49,14 @@ def _compiled() -> dict[str, Any]:
         for each in several[1:]:  # "INGREDIENTS" heads English lists, and French ones in capitals
             own = languages[kind].setdefault(each, [])
             own += (code for code in languages[kind][several[0]] if code not in own)
+    # "guaranteedAnalysis:" is the key of an export.
+    for kind, several in spelt:
+        key = several[0].replace(" ", "")
+        if key not in kinds and "en" in languages[kind][several[0]]:
+            first = _WORD.match(key)
+            by_word.setdefault(first.group() if first else "", []).append(key)
+            kinds[key] = kind
+            before_colon.add(key)
     return {
         "kinds": kinds,
         "plain": [words for words in kinds if words not in before_colon],

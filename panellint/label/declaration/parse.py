@@ -108,7 +108,8 @@ class _Sentences(EntryReader):
         lists = self._split_by_lines(lists)
         if len(lists) > 2 and all(len(listing) == 1 for listing in lists):
             # Entries that are parted by full stops.
-            lists = [[pair for listing in lists for pair in listing]]
+            remarks = [node for node in lists if self._remarks(node)]
+            lists = [[pair for node in lists if node not in remarks for pair in node], *remarks]
         entries: list[Entry] = []
         footnotes: list[Footnote] = []
         state = ListState()
@@ -118,16 +119,19 @@ class _Sentences(EntryReader):
                 continue
             if number and first.type == "MARK":
                 footnotes.extend(self._footnotes(node, first.value))
-            elif number and (not _goes_on(node) or self._remarks(node, first)):
+            elif number and (not _goes_on(node) or self._remarks(node)):
                 span = self.span_of(node)
                 footnotes.append(Footnote("", self.words(span), span))
             else:
                 entries.extend(self.entries_of(node, state if number else ListState()))
         return tuple(entries), tuple(footnotes)
 
-    def _remarks(self, node: Listing, first: Piece) -> bool:
+    def _remarks(self, node: Listing) -> bool:
         """True for a sentence about the food: "Made in a plant that also handles wheat"."""
-        if first.type in {"TAIL", "ANY_OF"} and not first.value.lower().startswith("may"):
+        first = next(flat(node), None)
+        if first is None or (
+            first.type in {"TAIL", "ANY_OF"} and not first.value.lower().startswith("may")
+        ):
             return False
         words = self.words(self.span_of(node))
         return re.match("|".join(data("words/declarations")["remarks"]), words, re.I) is not None

@@ -26,9 +26,12 @@ from panellint.rulepacks.model import Rule
 
 
 def anywhere(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """Finds words anywhere in the text of the label."""
-    for match in rule.parameters.words("words").finditer(context.source.text):
-        if match.group():
+    """Finds words anywhere in the text of the label, but behind those of `unless` on a line."""
+    with_, text = rule.parameters, context.source.text
+    for match in with_.words("words").finditer(text):
+        before = text[text.rfind("\n", 0, match.start()) + 1 : match.start()]
+        excused = "unless" in with_ and with_.words("unless").search(before)
+        if match.group() and not excused:
             yield _words(Span(*match.span()), match.group())
 
 

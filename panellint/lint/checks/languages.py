@@ -20,7 +20,7 @@ from panellint.ingredients.model import Ingredient
 from panellint.ingredients.resolve import identify
 from panellint.label.model import Label
 from panellint.lint.checks.additives import element_of
-from panellint.lint.checks.support.label_parts import has_small_print, is_whole
+from panellint.lint.checks.support.label_parts import has_small_print, is_of_a_page, is_whole
 from panellint.rulepacks.data import data
 from panellint.rulepacks.model import Rule
 from panellint.rulepacks.settings import country_called
@@ -259,7 +259,7 @@ def headings(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds parts whose headings do not stand in all the languages that a market asks for: one
     finding, at the first heading that lacks a language."""
     with_ = rule.parameters
-    if not has_small_print(context):
+    if not has_small_print(context) or is_of_a_page(context):
         return
     lacking: list[tuple[Span, str, str]] = []
     for kind in with_.texts("sections"):
@@ -297,7 +297,7 @@ def headings(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 def names(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a product's name that does not stand in every language that a market asks for."""
-    if not has_small_print(context) or not context.label.product_name:
+    if not has_small_print(context) or is_of_a_page(context) or not context.label.product_name:
         return
     kinds = rule.parameters.texts("sections")
     printed = " ".join(s.text for s in context.label.sections if s.kind in kinds)

@@ -10,7 +10,6 @@ from collections.abc import Iterator
 
 from panellint.analysis.context import LabelContext
 from panellint.core.findings import Certainty, Observation, Related, State
-from panellint.core.once import once
 from panellint.core.source import Span
 from panellint.core.text import one_line
 from panellint.core.wording import regex
@@ -21,6 +20,7 @@ from panellint.label.statements import species_in
 from panellint.lint.checks.support.free_text import free_text_matches
 from panellint.lint.checks.support.label_parts import (
     has_small_print,
+    is_of_a_page,
     is_whole,
     lacking,
     not_read,
@@ -69,7 +69,7 @@ def part(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         yield not_read(context, place)
     elif place is not None:
         yield Observation.met(place)
-    elif with_["on-pack"] and _is_of_a_page(context):
+    elif with_["on-pack"] and is_of_a_page(context):
         yield Observation.of_state(State.NOT_VISIBLE, where(context))
     elif not has_small_print(context):
         yield Observation.of_state(State.MISSING, where(context))
@@ -81,17 +81,6 @@ def part(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         if missing.state is State.MISSING and (seen := next(filter(None, perhaps), None)):
             missing = seen._replace(values={**values, **seen.values})
         yield missing
-
-
-@once
-def _is_of_a_page(context: LabelContext) -> bool:
-    """Returns whether the text is said to be read off something else than the pack, or holds words
-    of a shop's page."""
-    words = data("words/uses")
-    if source := context.fact("source"):
-        return regex(*words["not-the-pack"]).search(source) is not None
-    shop = regex(*(rf"\b(?:{phrase})\b" for own in words["shop-page"].values() for phrase in own))
-    return shop.search(context.source.text) is not None
 
 
 def _place_of(context: LabelContext, with_: Parameters) -> Span | None:
@@ -124,7 +113,9 @@ def heading(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     with_ = rule.parameters
     allowed = with_.words("words")
     sections = context.sections_of(with_.text("section"))
-    words = {s: re.sub(r"[(),_\s]+", " ", context.source.slice(s.heading)) for s in sections}
+    # "guaranteedAnalysis" is two words.
+    gap = r"[(),_\s]+|(?<=[a-z])(?=[A-Z])"
+    words = {s: re.sub(gap, " ", context.source.slice(s.heading)) for s in sections}
     headed = [s for s in sections if allowed.search(words[s])]
     for section in headed[:1] if with_["once"] and headed else sections:
         printed = one_line(context.source.slice(section.heading))

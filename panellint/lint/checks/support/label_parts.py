@@ -14,12 +14,14 @@ from panellint.core.once import once
 from panellint.core.phrases import listed
 from panellint.core.source import Span
 from panellint.core.text import one_line
+from panellint.core.wording import regex
 from panellint.ingredients.model import Ingredient
 from panellint.label.evidence import could_hold, hinted
 from panellint.label.kinds import kinds
 from panellint.label.languages import unread_language
 from panellint.label.ledger import Fate
 from panellint.label.model import Adequacy, Bound, PercentOf
+from panellint.rulepacks.data import data
 from panellint.rulepacks.model import Rule
 from panellint.shares.premises import LABEL_ALONE, Premise
 
@@ -44,6 +46,17 @@ def is_doubtful(context: LabelContext, rule: Rule) -> bool:
 def has_small_print(context: LabelContext) -> bool:
     """Returns False for a bare declaration, and for a draft of the rest of a label."""
     return is_whole(context) and any(context.sections_of(kind) for kind in kinds("of-a-pack"))
+
+
+@once
+def is_of_a_page(context: LabelContext) -> bool:
+    """Returns whether the text is said to be read off something else than the pack, or holds words
+    of a shop's page."""
+    words = data("words/uses")
+    if source := context.fact("source"):
+        return regex(*words["not-the-pack"]).search(source) is not None
+    shop = regex(*(rf"\b(?:{phrase})\b" for own in words["shop-page"].values() for phrase in own))
+    return shop.search(context.source.text) is not None
 
 
 def stated(context: LabelContext, routes: Collection[str]) -> Adequacy | None:
