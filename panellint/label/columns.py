@@ -8,20 +8,15 @@ import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from panellint.core.source import Source, Span
+from panellint.rulepacks.data import data
 
 #: What parts two columns of a line: blanks, or a rule between them.
 _RULES = "|¦│"
 _GAP = re.compile(
     rf"(?<=\S)(?:[ \u00a0]{{2,}}[{_RULES}][ \u00a0]*|[ \u00a0]{{3,}}|\t+)(?=[^\W\d_])"
 )
-#: The blanks before the right column that every line has.
-_MARGIN = 2
-#: Fewer lines than this in the right column are no column.
-_LEAST = 3
-#: More tabs than this in a line part no columns of a label.
-_MOST_TABS = 9
-#: A right column is known by so many of its characters; of a line without end each gap would have
-#: all that is behind it read.
+#: A limit of the time taken: a right column is known by so many of its characters; of a line
+#: without end each gap would have all that is behind it read.
 _AHEAD = 400
 _HEADINGS = ("title", "heading")
 
@@ -96,7 +91,7 @@ def _last_row(source: Source, lines: Sequence[Span], first: int, begins: Begins)
     """Returns the line behind a table whose columns have headings alone in their first row, the
     first line where it is none."""
     tabs, end = _tabs(source, lines[first]), first + 1
-    if not 0 < tabs <= _MOST_TABS or any(
+    if not 0 < tabs <= data("words/blocks")["lengths"]["table-tabs"] or any(
         begins(source, cell) != "title" for cell in _cells(source, lines[first])
     ):
         return first
@@ -108,16 +103,16 @@ def _last_row(source: Source, lines: Sequence[Span], first: int, begins: Begins)
 def _end(source: Source, lines: Sequence[Span], first: int, column: int) -> int:
     """Returns the line behind two columns, the first where they are none: up to the first line
     over both, and no further than a blank line below the right column."""
-    rows, end = 0, first
+    rows, end, least = 0, first, data("words/blocks")["lengths"]
     for number in range(first, len(lines)):
         printed = source.slice(lines[number])
-        if printed[column - _MARGIN : column].strip(f" {_RULES}") or "\t" in printed:
+        if printed[column - least["column-blanks"] : column].strip(f" {_RULES}") or "\t" in printed:
             break
         if printed[column:].strip():
             rows, end = rows + 1, number + 1
         elif printed.strip() and end == number:
             end = number + 1
-    return end if rows >= _LEAST else first
+    return end if rows >= least["column-lines"] else first
 
 
 def _cell(source: Source, line: Span, column: int, left: bool) -> Span:

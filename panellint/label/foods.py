@@ -21,8 +21,6 @@ _SIGNS = " \t:–—-•*|#"
 #: What stands in a list or a sentence, and in no name above one.
 _LISTS = re.compile(r"[:;,.%]")
 _WORD = re.compile(r"[^\W\d_]+")
-#: A food's name has no more words than this, and one of an ingredient in it no more than that.
-_MOST_WORDS, _LONGEST = 8, 3
 
 
 class Food(NamedTuple):
@@ -73,15 +71,15 @@ def _beside(text: str, heading: re.Match[str]) -> Span:
 
 def _name(text: str, words: Span, is_name: IsName) -> Span | None:
     """Returns the name of a food among the words beside its list; None where no ingredient is."""
-    tokens = list(_WORD.finditer(text, *words))
+    tokens, most = list(_WORD.finditer(text, *words)), data("words/blocks")["lengths"]
     runs = (
         text[first.start() : last.end()]
         for number, first in enumerate(tokens)
-        for last in tokens[number : number + _LONGEST]
+        for last in tokens[number : number + most["ingredient-words"]]
     )
     printed = text[words.start : words.end]
     name = printed.strip(_SIGNS)
-    if len(tokens) > _MOST_WORDS or _LISTS.search(name) or not any(map(is_name, runs)):
+    if len(tokens) > most["food-words"] or _LISTS.search(name) or not any(map(is_name, runs)):
         return None
     start = words.start + len(printed) - len(printed.lstrip(_SIGNS))
     return Span(start, start + len(name))

@@ -4,6 +4,7 @@ import re
 
 from panellint.core.source import Source
 from panellint.label.wrapping import unwrapped
+from panellint.rulepacks.data import data
 
 #: Elements of HTML that begin a line of their own.
 _LINE = "h[1-6]|p|li|ul|ol|div|br|tr|table|tbody|section|dl|dt|dd"
@@ -32,17 +33,14 @@ _MAILED = re.compile(r"^[ \t]*(?:>[ \t]?)+", re.MULTILINE)
 _MAILED_WORDS = re.compile(_MAILED.pattern + r"(?![ \t>]*\d)", re.MULTILINE)
 #: A line without it.
 _ANSWER = re.compile(r"^[ \t]*[^\s>]", re.MULTILINE)
-#: So many such lines are a mail.
-_MAIL = 3
 
 #: A bullet before a line, amid a sentence too where a program put it there; a line.
 _BULLET = re.compile(r"^[ \t]*[•·*–-][ \t]+(?=\S)", re.MULTILINE)
 _AMID = re.compile(r"[,(&-][^\S\n]*\n[ \t]*[•·*–-][ \t]+\S|^[ \t]*[•·*–-][ \t]+[a-zà-ÿ]", re.M)
 _WORDS = re.compile(r"^[ \t]*\S", re.MULTILINE)
 
-#: A number that counts the parts of a sheet, "2. Composition", and so many of them.
+#: A number that counts the parts of a sheet, "2. Composition".
 _NUMBERED = re.compile(r"^[ \t]*(\d{1,2})[.)][ \t]+(?=\w)", re.MULTILINE)
-_FEW = 3
 
 #: A heading in brackets, "[Ingredients] duck".
 _BRACKETED = re.compile(r"^([ \t]*)\[([^\W\d_][^\[\]\n:]{2,40})\](?=[ \t]|$)", re.MULTILINE)
@@ -63,11 +61,11 @@ def without_markup(source: Source) -> Source:
     """Returns the source without HTML's tags and entities, Markdown's signs of bold words, the
     quotes of an export, the joints of keys, and line ends that a width set; one without any as
     it is."""
-    text = source.text
-    if text.startswith(">") + text.count("\n>") >= _MAIL:
+    text, few = source.text, data("words/blocks")["lengths"]["signed-lines"]
+    if text.startswith(">") + text.count("\n>") >= few:
         text = (_MAILED_WORDS if _ANSWER.search(text) else _MAILED).sub(_gap, text)
     bullets = len(_BULLET.findall(text))
-    if len(_AMID.findall(text)) >= _FEW and bullets * 2 > len(_WORDS.findall(text)):
+    if len(_AMID.findall(text)) >= few and bullets * 2 > len(_WORDS.findall(text)):
         text = _BULLET.sub(_gap, text)
     text = unwrapped(text)
     text = blanked(text) if "</" in text or "&lt;/" in text else text
@@ -75,7 +73,7 @@ def without_markup(source: Source) -> Source:
     text = _QUOTED.sub(r"\1 \2 \3 \4 ", text) if '"' in text else text
     text = _BRACKETED.sub(r"\1 \2:", text) if "[" in text else text
     numbers = [int(number) for number in _NUMBERED.findall(text)]
-    if len(numbers) >= _FEW and numbers == list(range(numbers[0], numbers[0] + len(numbers))):
+    if len(numbers) >= few and numbers == list(range(numbers[0], numbers[0] + len(numbers))):
         text = _NUMBERED.sub(_gap, text)
     text = _ARROW.sub(lambda arrow: f"{arrow[1]}:".ljust(len(arrow[0])), text)
     text = _KEY.sub(lambda key: key.group().replace("_", " "), text) if "_" in text else text

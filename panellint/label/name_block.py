@@ -17,10 +17,6 @@ from panellint.label.model import Section
 from panellint.label.statements import statements_of
 from panellint.rulepacks.data import data
 
-#: A name has no more lines and no more words a line and language than this, and holds no list.
-_MOST_LINES = 4
-_MOST_WORDS = 14
-_MANY_COMMAS = 3
 _LINE = re.compile(r"[^\n\r]+")
 _SENTENCE = re.compile(r"(?<!\.[A-Z])[.!?][\"”')*_]*$")
 _FIRST_SENTENCE = re.compile(r"[^.!?]{3,80}?(?=\.\s[A-Z]|:\s[^.!?]*[.!?]\Z)")
@@ -99,7 +95,7 @@ def _name_lines(section: Section) -> Iterator[Span]:
         words = own.group() if own else words
         if beside and not count and _SENTENCE.search(words):
             continue  # of the mail or the page that the label stands in
-        if count == _MOST_LINES or not _may_be_name(words):
+        if count == data("words/blocks")["lengths"]["name-lines"] or not _may_be_name(words):
             return
         count += 1
         start = section.body.start + line.start() + line.group().index(words)
@@ -110,10 +106,11 @@ def _name_lines(section: Section) -> Iterator[Span]:
 
 
 def _may_be_name(words: str) -> bool:
+    most = data("words/blocks")["lengths"]
     return not (
         _SENTENCE.search(words)
-        or max(len(part.split()) for part in _PART.split(words)) > _MOST_WORDS
-        or words.count(",") >= _MANY_COMMAS
+        or max(len(part.split()) for part in _PART.split(words)) > most["name-words"]
+        or words.count(",") > most["name-commas"]
     )
 
 

@@ -32,8 +32,6 @@ _SET_IN = re.compile(r"[ \t]+[a-zà-ÿ]")
 _FOLLOWS_ON = re.compile(r"\s*(?:[*†‡§¶#,;)\]}]|contains?\b|less than\b|\d+\s*%|[a-zà-ÿ])")
 #: Signs that draw a rule or an empty row of a table: such a line is as good as blank.
 _RULE = " \t\u00a0|_=~–—-*#"
-#: A heading has at most so many words; so many in the first line of a text are a name.
-_MOST_WORDS, _NAMED = 5, 3
 #: How far back over a line's start is looked for an open list.
 _BACK = 60
 
@@ -248,10 +246,11 @@ def _may_be_heading(
     builder: _Builder, words: str, unknown: re.Match[str], blank_before: bool
 ) -> bool:
     kind = builder.kind
-    several = len(unknown["words"].split())
-    if several > _MOST_WORDS or _component_line().match(words):
+    several, most = len(unknown["words"].split()), data("words/blocks")["lengths"]
+    if several > most["heading-words"] or _component_line().match(words):
         return False
-    if several >= _NAMED and not kind and not builder.sections and not builder.text[: builder.end]:
+    first = not kind and not builder.sections and not builder.text[: builder.end]
+    if first and several >= most["name-above"]:
         return False  # "Freeze-Dried Raw Toppers: Rabbit" above all is a name
     if kind in kinds("list-of-figures"):
         return not re.match(

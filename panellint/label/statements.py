@@ -75,8 +75,6 @@ _AHEAD = 200
 #: The l of a word that a scanner takes for a capital.
 _SLIP = re.compile(r"(?<=[a-z])I(?=[a-z])")
 _PERCENT = re.compile(r"%|\bper ?cent\b", re.IGNORECASE)
-#: A line with more commas than this is a list and no sentence.
-_MANY_COMMAS = 4
 #: A line that holds a percentage alone, below the name that it is of.
 _FIGURE_BELOW = re.compile(r"[ \t]*\r?\n[ \t]*(?P<figure>\d[\d.,]* ?%)")
 #: Figures of energy are looked for in so many characters of a line; digits without end would
@@ -112,7 +110,7 @@ def statement_kind(source: Source, line: Span, before: str) -> str | None:
         return "waiver"
     if before in kinds("closed"):
         return None
-    if words.count(",") <= _MANY_COMMAS:
+    if words.count(",") <= data("words/blocks")["lengths"]["statement-commas"]:
         ahead = source.text[line.end : line.end + _AHEAD].lstrip("\r\n").split("\n", 1)[0]
         if _route_of(f"{words} {ahead.strip()}", len(words)):
             behind = source.text[max(0, line.start - _AHEAD) : line.start].rstrip().split("\n")[-1]

@@ -52,9 +52,8 @@ def _compiled() -> dict[str, Any]:
     # "guaranteedAnalysis:" is the key of an export.
     for kind, several in spelt:
         key = several[0].replace(" ", "")
-        if key not in kinds and "en" in languages[kind][several[0]]:
-            first = _WORD.match(key)
-            by_word.setdefault(first.group() if first else "", []).append(key)
+        if key.isalpha() and key not in kinds and "en" in languages[kind][several[0]]:
+            by_word.setdefault(key, []).append(key)
             kinds[key] = kind
             before_colon.add(key)
     return {

@@ -19,8 +19,6 @@ from panellint.label.declaration.percentages import settle
 from panellint.label.model import Entry, Footnote, TextFault
 from panellint.rulepacks.data import data
 
-#: A list goes by lines where so many of them stand to each comma.
-_MANY_LINES = 4
 _COMMAS = frozenset(",，;；、")
 #: Markdown's signs of emphasis around words: "*(preserved with ...)*", "**chicken**".
 _EMPHASIS = re.compile(r"(?<![\w)\]*])(\*{1,3})(?=[\w(])([^*\n]{2,200}?)(?<=[\w).,:])\1(?![\w*])")
@@ -162,9 +160,9 @@ class _Sentences(EntryReader):
     def _goes_by_lines(self, commas: Sequence[Piece]) -> bool:
         """True where commas stand inside few of many lines: "Apple, dried (6 %)", and none at the
         end of a line."""
-        lines = self.text.strip().count("\n")
+        least = data("words/blocks")["lengths"]["lines-to-a-comma"] * len(commas)
         at_end = any(re.match(r"[ \t]*(?:[\r\n]|$)", self.text[c.end :][:80]) for c in commas)
-        return not at_end and lines >= _MANY_LINES * len(commas)
+        return not at_end and self.text.strip().count("\n") >= least
 
     def _footnotes(self, node: Listing, mark: str) -> list[Footnote]:
         """One footnote, or several where later marks open their own words."""

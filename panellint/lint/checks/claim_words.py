@@ -30,8 +30,7 @@ def anywhere(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     with_, text = rule.parameters, context.source.text
     for match in with_.words("words").finditer(text):
         before = text[text.rfind("\n", 0, match.start()) + 1 : match.start()]
-        excused = "unless" in with_ and with_.words("unless").search(before)
-        if match.group() and not excused:
+        if match.group() and not ("unless" in with_ and with_.words("unless").search(before)):
             yield _words(Span(*match.span()), match.group())
 
 
