@@ -2,16 +2,18 @@
 
 from collections import Counter
 from collections.abc import Callable, Hashable, Iterator, Sequence
+from typing import NamedTuple
 
 from panellint.analysis.context import LabelContext
 from panellint.core.findings import Finding
-from panellint.core.numbers import number
 from panellint.core.phrases import listed
 from panellint.core.records import to_data
+from panellint.core.source import Span
 from panellint.core.text import fold_name, one_line
 from panellint.lint.engine import lint_context
 from panellint.output.findings.json import finding_data
 from panellint.results.changes import ChangeData, LabelChanges
+from panellint.tasks.bowl import sentences as sentences_of
 from panellint.tasks.changes.amounts import (
     LabelChange,
     additives,
@@ -47,6 +49,7 @@ def changes(old: LabelContext, new: LabelContext) -> LabelChanges:
         *pack_and_price(old, new),
     ]
     label_changes += carbohydrate(old, new, label_changes)
+    sentences = sentences_of("changes", changes=label_changes)
     gone, come = _findings(old, new)
     return {
         "old": old.source.path,
@@ -56,10 +59,11 @@ def changes(old: LabelContext, new: LabelContext) -> LabelChanges:
                 ChangeData,
                 change,
                 change=change.kind,
-                old=change.old and old.source.place(change.old),
-                new=change.new and new.source.place(change.new),
+                says=says,
+                old=change.spans[0] and old.source.place(change.spans[0]),
+                new=change.spans[1] and new.source.place(change.spans[1]),
             )
-            for change in label_changes
+            for change, says in zip(label_changes, sentences, strict=True)
         ],
         "findings": {
             "new": [finding_data(new.source, finding) for finding in come],
@@ -74,32 +78,16 @@ def changes(old: LabelContext, new: LabelContext) -> LabelChanges:
 def _name(old: LabelContext, new: LabelContext) -> Iterator[LabelChange]:
     before, after = one_line(old.label.product_name), one_line(new.label.product_name)
     if before != after:
-        says = f"The name “{before or 'nothing'}” is now “{after or 'nothing'}”."
-        yield LabelChange("name", "changed", after or before, says,
-                     old.label.product_name_span, new.label.product_name_span)  # fmt: skip
+        places = old.label.product_name_span, new.label.product_name_span
+        yield LabelChange("name", "changed", after or before, before, after, places)
     pairs, gone, come = paired(
         old.promises, new.promises, lambda pair: tuple(named.match.known.id for named in pair.named)
     )
-    for promise, other in pairs:
-        named = listed(n.name for n in other.named) or other.text
-        if (promise.tier, promise.percent) != (other.tier, other.percent):
-            was, now = (
-                f"“{p.tier}”" + (f" with {number(p.percent)} %" if p.percent is not None else "")
-                for p in (promise, other)
-            )
-            says = f"What the name promises of {named} goes by {now} and no longer by {was}."
-            yield LabelChange("name", "tier", named, says, promise.span, other.span)
-    yield from come_and_gone(
-        "name",
-        (
-            (one_line(p.text), f"“{one_line(p.text)}” is promised now ({p.tier}).", p.span)
-            for p in come
-        ),
-        (
-            (one_line(p.text), f"“{one_line(p.text)}” ({p.tier}) is promised no longer.", p.span)
-            for p in gone
-        ),
-    )
+    for was, now in pairs:
+        if (was.tier, was.percent) != (now.tier, now.percent):
+            named = listed(each.name for each in now.named) or now.text
+            yield LabelChange("name", "tier", named, was, now)
+    yield from come_and_gone("name", come, gone, lambda promise: one_line(promise.text))
 
 
 def _facts(old: LabelContext, new: LabelContext) -> Iterator[LabelChange]:
@@ -115,44 +103,43 @@ def _facts(old: LabelContext, new: LabelContext) -> Iterator[LabelChange]:
         ),
     ):
         if before != after:
-            says = f"The {what} is {after or 'not said'} and was {before or 'not said'}."
-            yield LabelChange("facts", "changed", what, says)
+            yield LabelChange("facts", "changed", what, before, after)
 
 
 # Statements -----------------------------------------------------------------------------------
 
 
+class _Printed(NamedTuple):
+    """A statement or a claim as it is printed."""
+
+    text: str
+    span: Span
+
+
 def _statements(old: LabelContext, new: LabelContext) -> Iterator[LabelChange]:
-    statements, claims = (
-        [
-            [(one_line(c.source.slice(s.span)), s.span) for s in c.label.adequacy]
-            for c in (old, new)
-        ],
-        [[(one_line(text), span) for text, span in c.label.claims] for c in (old, new)],
-    )
-    for what, (before, after) in (("statement", statements), ("claim", claims)):
-        _, gone, come = paired(before, after, lambda pair: fold_name(pair[0]))
-        yield from come_and_gone(
-            "statements",
-            ((text, f"A {what} appeared: “{text}”.", span) for text, span in come),
-            ((text, f"A {what} is gone: “{text}”.", span) for text, span in gone),
-            (f"{what} new", f"{what} gone"),
-        )
+    for what, printed in (("statement", _adequacy), ("claim", _claims)):
+        _, gone, come = paired(printed(old), printed(new), lambda line: fold_name(line.text))
+        kinds = f"{what} new", f"{what} gone"
+        yield from come_and_gone("statements", come, gone, lambda line: line.text, kinds)
+
+
+def _adequacy(context: LabelContext) -> Iterator[_Printed]:
+    for statement in context.label.adequacy:
+        yield _Printed(one_line(context.source.slice(statement.span)), statement.span)
+
+
+def _claims(context: LabelContext) -> Iterator[_Printed]:
+    return (_Printed(one_line(text), span) for text, span in context.label.claims)
 
 
 def _others(old: LabelContext, new: LabelContext) -> Iterator[LabelChange]:
     for kind in _OTHER:
-        before, after = (
+        was, now = (
             " ".join(one_line(section.text) for section in context.label.sections_of(kind))
             for context in (old, new)
         )
-        if fold_name(before) == fold_name(after):
-            continue
-        what = kind.replace("-", " ")
-        words = {(False, True): "stands there now", (True, False): "is gone"}.get(
-            (bool(before), bool(after)), "reads otherwise"
-        )
-        yield LabelChange("other", "changed", what, f"{what.capitalize()} {words}.")
+        if fold_name(was) != fold_name(now):
+            yield LabelChange("other", "changed", kind.replace("-", " "), was, now)
 
 
 # Findings -------------------------------------------------------------------------------------

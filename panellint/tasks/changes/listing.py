@@ -6,11 +6,10 @@ new order have moved.
 """
 
 from collections.abc import Iterator, Sequence
+from typing import Any
 
 from panellint.analysis.context import LabelContext
 from panellint.analysis.list_position import ordinal, standing
-from panellint.core.numbers import number
-from panellint.core.phrases import listed
 from panellint.core.sequences import longest_run
 from panellint.core.text import fold_name
 from panellint.ingredients.model import Ingredient
@@ -36,14 +35,14 @@ def ingredients(old: LabelContext, new: LabelContext) -> Iterator[LabelChange]:
         ):
             ranked.append((after.path, rank, change))
     for entry in come:
-        says = f"{entry.name} was added, {standing(new, entry).place}."
-        change = LabelChange("ingredients", "added", entry.name, says, None, entry.name_span)
+        more = {"now": standing(new, entry)}
+        change = LabelChange("ingredients", "added", entry.name, now=entry, more=more)
         ranked.append((entry.path, 0, change))
     yield from (change for _, _, change in sorted(ranked, key=lambda row: row[:2]))
     yield from split
     for entry in gone:
-        says = f"{entry.name} was removed; it was {standing(old, entry).place}."
-        yield LabelChange("ingredients", "removed", entry.name, says, entry.name_span)
+        more = {"was": standing(old, entry)}
+        yield LabelChange("ingredients", "removed", entry.name, entry, more=more)
 
 
 def _moved(
@@ -67,59 +66,40 @@ def _entry(
     old: LabelContext, new: LabelContext, before: Ingredient, after: Ingredient, moved: bool,
     partner: dict[tuple[int, ...], Ingredient],
 ) -> Iterator[LabelChange]:  # fmt: skip
-    def change(kind: str, says: str) -> LabelChange:
-        return LabelChange("ingredients", kind, after.name, says, before.name_span, after.name_span)
+    def change(kind: str, **more: Any) -> LabelChange:
+        return LabelChange("ingredients", kind, after.name, before, after, more=more)
 
     if fold_name(before.name) != fold_name(after.name):
-        yield change("renamed", f"{before.name} is now called {after.name}.")
+        yield change("renamed")
     if moved:
-        position, other = standing(old, before), standing(new, after)
+        was, now = standing(old, before), standing(new, after)
         parent = partner.get(after.path[:-1])
         if (parent.path if parent else ()) != before.path[:-1]:
-            yield change(
-                "regrouped", f"{after.name} was {position.place} and is now {other.place}."
-            )
+            yield change("regrouped", was=was, now=now)
         else:
             way = "up" if after.path[-1] < before.path[-1] else "down"
             if after.path[-1] == before.path[-1]:
                 way = "past others"
-            share = f" It was {position.share} of the mix and is now {other.share}."
-            says = (
-                f"{after.name} moved {way}, from {ordinal(position.rank)} to {ordinal(other.rank)}."
-            )
+            ranks = ordinal(was.rank), ordinal(now.rank)
             likely = likely_shares(old, new, before, after)
-            yield change(
-                f"moved {way}", says + (share if position.share != other.share else "") + likely
-            )
-    if (was := _percent(before)) != (now := _percent(after)):
-        yield change("percentage", f"{after.name}: {now or 'no percentage'}, was {was or 'none'}.")
+            yield change(f"moved {way}", was=was, now=now, ranks=ranks, likely=likely)
+    if _percent(before) != _percent(after):
+        yield change("percentage")
     if before.at_most != after.at_most:
-        now, was = (
-            "stands in no tail" if ingredient.at_most is None
-            else f"stands in a tail of at most {number(ingredient.at_most)} %"
-            for ingredient in (after, before)
-        )  # fmt: skip
-        yield change("tail", f"{after.name} {now}; before it {was}.")
+        yield change("tail")
     if bool(before.members) != bool(after.members):
-        says = "lists what is in it now" if after.members else "lists what is in it no longer"
-        yield change("members", f"{after.name} {says}.")
+        yield change("members")
     if _notes(before) != _notes(after):
-        now, was = (f"“{listed(ingredient.notes)}”" for ingredient in (after, before))
-        says = f"says {now} beside it" if after.notes else f"says {was} beside it no longer"
-        replaced = f", where it said {was}" if before.notes and after.notes else ""
-        yield change("notes", f"{after.name} {says}{replaced}.")
+        yield change("notes")
 
 
 def _notes(entry: Ingredient) -> list[str]:
     return [fold_name(note) for note in entry.notes]
 
 
-def _percent(entry: Ingredient) -> str:
-    if entry.percent is None:
-        return ""
-    words = {"min": "at least ", "max": "at most ", "about": "about "}
-    of = "" if entry.percent.of == "food" else f" of {entry.percent.of}"
-    return f"{words.get(entry.percent.bound, '')}{number(entry.percent.value)} %{of}"
+def _percent(entry: Ingredient) -> tuple[object, ...] | None:
+    percent = entry.percent
+    return None if percent is None else (percent.value, percent.bound, percent.of)
 
 
 def _split(
@@ -144,19 +124,9 @@ def _split(
             or 1 not in map(len, (before, after))
         ):
             continue
-        names = [listed(ingredient.name for ingredient in entries) for entries in (before, after)]
-        apart = len(after) > 1
-        kind, verb = ("split", "split into") if apart else ("joined", "joined into")
-        changes.append(
-            LabelChange(
-                "ingredients",
-                kind,
-                family,
-                f"{names[0]}: {verb} {names[1]}.",
-                before[0].name_span,
-                after[0].name_span,
-            )
-        )
+        kind = "split" if len(after) > 1 else "joined"
+        places = before[0].name_span, after[0].name_span
+        changes.append(LabelChange("ingredients", kind, family, before, after, places))
         gone = [entry for entry in gone if entry not in before]
         come = [entry for entry in come if entry not in after]
     return gone, come, changes
