@@ -2,7 +2,6 @@
 
 import re
 from collections.abc import Callable, Iterator
-from functools import cache
 from typing import NamedTuple, TypeAlias
 
 from panellint.catalogue.model import Match
@@ -39,11 +38,6 @@ def is_listed(mention: Mention) -> bool:
     return mention.match.how != "composed"
 
 
-@cache
-def _joining() -> frozenset[str]:
-    return frozenset(data("words/names")["joining"])
-
-
 def mentions(
     text: str,
     lookup: Lookup,
@@ -72,7 +66,7 @@ def _longest(
 ) -> Mention | None:
     """The longest name that begins with the first of the words; none begins with "and"."""
     start = words[0].start()
-    if words[0].group().lower() in _joining():
+    if words[0].group().lower() in data("words/names")["joining"]:
         return None
     for size in range(len(words), 0, -1):
         span = Span(start, words[size - 1].end())

@@ -75,8 +75,6 @@ class Declaration(NamedTuple):
 
     def weighable(self) -> "Declaration":
         """The same for who concludes from the order: what is unranked stands in none."""
-        if not any(entry.unranked for entry in self.walk()):
-            return self
         return self._replace(ingredients=tuple(map(_weighable, self.ingredients)))
 
 

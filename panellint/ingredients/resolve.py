@@ -195,6 +195,10 @@ class _Identifier:
                 left = self._piece(entry, words[:number])
                 right = self._piece(entry, words[number + 1 :])
                 if left.match and right.match:
+                    # "Carne y subproductos de ternera" is one.
+                    known, end = left.match.known, right.match.known
+                    if whole and whole.known.id == end.id and known.family != end.family:
+                        return [], False
                     return [left, self._shared(left, right, entry)], joint in _ALTERNATIVE
         if whole is not None:
             return [], False

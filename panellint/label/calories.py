@@ -7,7 +7,7 @@ from panellint.core.numbers import NUMBER, read_number
 from panellint.core.source import Span
 from panellint.core.text import one_line
 from panellint.core.units import ENERGY, grams_in, spellings_of, unit_of
-from panellint.label.model import CalorieLine, EnergyFigure
+from panellint.label.model import CalorieLine, EnergyFigure, Section
 
 _FIGURE = re.compile(
     rf"(?:(?<![\w.,)%])(?<!\d\s)(?P<sign>[-−](?=\d))|(?<![\w.,]))(?P<number>{NUMBER})\s*"
@@ -38,8 +38,9 @@ STATEMENT = re.compile(
 )
 
 
-def read_calories(heading: str, text: str, base: int, span: Span) -> CalorieLine | None:
-    """The calorie statement in a section's text, or None where it holds no energy figure."""
+def read_calories(heading: str, section: Section) -> CalorieLine | None:
+    """The calorie statement in a section, or None where it holds no energy figure."""
+    text, base = section.text, section.body.start
     figures: list[EnergyFigure] = []
     for pattern in (_SWAPPED, _FIGURE):
         taken = {figure.span.end - base for figure in figures}
@@ -65,13 +66,11 @@ def read_calories(heading: str, text: str, base: int, span: Span) -> CalorieLine
     if not figures:
         return None
     method = _METHOD.search(f"{heading} {text}")
-    how = None
+    how = "calculated" if "†" in text else None
     if method:
         how = "calculated" if method[1][:2].lower() == "ca" else "fed"
-    elif "†" in text:
-        how = "calculated"
     figures.sort(key=lambda figure: figure.span)
-    return CalorieLine(tuple(figures), how, span)
+    return CalorieLine(tuple(figures), how, section.heading.cover(section.body))
 
 
 def _unit(per: str) -> str:

@@ -88,16 +88,21 @@ def _cells(source: Source, line: Span) -> Iterator[Span]:
 
 
 def _last_row(source: Source, lines: Sequence[Span], first: int, begins: Begins) -> int:
-    """Returns the line behind a table whose columns have headings alone in their first row, the
-    first line where it is none."""
+    """Returns the line behind a table whose columns have headings alone in their first row, some of
+    them where there is one row below; the first line where it is none."""
     tabs, end = _tabs(source, lines[first]), first + 1
-    if not 0 < tabs <= data("words/blocks")["lengths"]["table-tabs"] or any(
-        begins(source, cell) != "title" for cell in _cells(source, lines[first])
-    ):
+    most = data("words/blocks")["lengths"]
+    if not 0 < tabs <= most["table-tabs"]:
+        return first
+    headings = [begins(source, cell) for cell in _cells(source, lines[first])]
+    titles, others = headings.count("title"), headings.count("")
+    whole = titles == len(headings)
+    if not whole and (titles < most["table-headings"] or titles + others < len(headings)):
         return first
     while end < len(lines) and _tabs(source, lines[end]) == tabs:
         end += 1
-    return end if end > first + 1 else first
+    least = first + 1
+    return end if end > least and (titles == len(headings) or end == least + 1) else first
 
 
 def _end(source: Source, lines: Sequence[Span], first: int, column: int) -> int:

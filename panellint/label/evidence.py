@@ -81,7 +81,8 @@ def hinted(words: str, *, figures: bool, phrases: bool = True) -> set[str]:
 def could_hold(words: str, part: str) -> bool:
     """Returns whether words that were not understood are enough to hold a part of a label: a
     figure where such a part has one, else several words."""
-    return _enough(part).search(words) is not None
+    enough = data("words/evidence")["could-hold"]
+    return re.search(enough.get(part, enough["otherwise"]), words) is not None
 
 
 def misprinted(words: str) -> set[str]:
@@ -151,12 +152,6 @@ def _signs() -> _Signs:
         _patterns("reads"),
         re.compile(rf"(?<!\w)(?:{small})(?!\w)", re.IGNORECASE),
     )
-
-
-@cache
-def _enough(part: str) -> re.Pattern[str]:
-    given = data("words/evidence")["could-hold"]
-    return re.compile(given.get(part, given["otherwise"]))
 
 
 def expressions(given: Iterable[str] | Mapping[str, str], begins: Iterable[str] = ()) -> str:

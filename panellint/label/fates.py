@@ -5,8 +5,10 @@ from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Sequence
 
 from panellint.core.source import Span
+from panellint.core.text import fold
 from panellint.label.bound_words import bound_words
 from panellint.label.evidence import earns, headed, is_sentence, maybe, misprinted
+from panellint.label.headings import heading_kinds
 from panellint.label.kinds import kinds
 from panellint.label.languages import language_marks
 from panellint.label.ledger import Fate, Stretch
@@ -15,6 +17,7 @@ from panellint.label.model import Entry, Label, Section
 #: What pages leave behind: tags, characters by name, links.
 _REMNANT = re.compile(r"<[^<>\n]{1,80}>|&(?:\w{2,8}|#\d{1,5});|\]\([^()\n]*\)")
 _WORD = re.compile(r"[^\W_]")
+_AROUND = " :–—-"
 #: What stands together in a column, and what follows it: the other column, or the next line.
 _OF_A_COLUMN = re.compile(r"\S+(?:[ \u00a0]{1,2}\S+)*")
 _GAP = re.compile(r"(?<=\S)(?:[ \u00a0]{3}|\s*\n)")
@@ -166,6 +169,8 @@ def _piece(span: Span, printed: str, section: str) -> Stretch | None:
         return Stretch(Fate.READ, span, section, section)
     if section == "guarantees" and not _WORD.search(bound_words().sub(" ", words)):
         return Stretch(Fate.READ, span, section, section)  # "Min Max" above the columns
+    if section == "additives" and heading_kinds().get(fold(words.strip(_AROUND))) == section:
+        return Stretch(Fate.READ, span, "heading", section)  # a group of additives
     if section == "maker" and earns("contact", words):
         return Stretch(Fate.READ, span, "contact", section)
     near = maybe(words, section)

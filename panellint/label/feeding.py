@@ -48,18 +48,18 @@ class Directions(NamedTuple):
 
 def read_directions(text: str) -> Directions | None:
     """Returns the directions in a section's text; None where none of the three ways is read."""
-    words, folded = _words(), one_line(text).lower()
-    if share := words.percent.search(folded):
+    (percent, per_weight, heading, *rows_of), folded = _words(), one_line(text).lower()
+    if share := percent.search(folded):
         low, high = _ends(share)
         return Directions(per_kg=Amount(10 * low, 10 * high, "g"))
-    if ratio := words.ratio.search(folded):
+    if ratio := per_weight.search(folded):
         unit, weight = unit_name(ratio["unit"]), _kilograms(ratio)
         low, high = _ends(ratio)
         grams = _grams(ratio["unit"])
         return Directions(per_kg=Amount(low * grams / weight, high * grams / weight, unit))
-    common = words.heading.search(folded)
+    common = heading.search(folded)
     rows: dict[float, Amount] = {}
-    for row in (*words.row.finditer(folded), *words.reversed.finditer(folded)):
+    for row in (row for search in rows_of for row in search.finditer(folded)):
         printed = row["unit"] or (common["unit"] if common else "")
         if printed:
             low, high = _ends(row)
@@ -97,16 +97,10 @@ def unit_name(printed: str) -> str:
     return printed
 
 
-class _Words(NamedTuple):
-    percent: re.Pattern[str]
-    ratio: re.Pattern[str]
-    heading: re.Pattern[str]
-    row: re.Pattern[str]
-    reversed: re.Pattern[str]
-
-
 @cache
-def _words() -> _Words:
+def _words() -> tuple[re.Pattern[str], ...]:
+    """Searches for a percentage of the body weight, an amount per weight, the unit over a table, a
+    row with the weight first and one with it last."""
     written = data("words/household")
     names = [word for name, more in written["units"].items() for word in (name, *more)]
     units = "|".join(sorted([*names, "grams", "g", "ounces", "oz"], key=len, reverse=True))
@@ -114,7 +108,7 @@ def _words() -> _Words:
     amount = rf"(?P<low>{number})(?:\s*(?:to|-|–)\s*(?P<high>{number}))?"
     weight = rf"(?P<weight>{number})\s*-?(?P<mass>kg|lbs?|pounds?)\b"
     body = "|".join(written["body_weight"])
-    return _Words(
+    return (
         re.compile(rf"{amount}\s*(?:%|percent|per cent)\s*(?:of\s+)?(?:\w+\s+){{0,2}}(?:{body})"),
         re.compile(rf"{amount}\s*(?P<unit>{units})\s*(?:per|for every|for each)\s*{weight}"),
         re.compile(rf"\b(?P<unit>{units})\s+(?:per|a|each)\s+day"),

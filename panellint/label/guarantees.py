@@ -133,14 +133,14 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
     A heading with "(%)", or "%" over a column, makes percentages of figures without a unit.
     """
     usual = bound_of(heading) if "unless" in heading else None  # "(min. unless noted)"
-    heading += text.split("\n", 1)[0]
+    first_line = text.split("\n", 1)[0]
+    heading += first_line
     figure = _FIGURE if "%" not in heading or _FIGURE.search(text) else _BARE_FIGURE
     guarantees: list[Guarantee] = []
     end = 0
     name = ""
     name_span = Span(base, base)
     marks: tuple[Mark, ...] = ()
-    first_line = text.split("\n", 1)[0]
     dry_section = bool(_DRY.search(first_line)) and not _FIGURE.search(first_line)
     names_trail = _names_trail(text)
     first = figure.search(text)  # "26 % min" is the label's habit

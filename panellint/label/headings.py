@@ -8,6 +8,7 @@ from typing import NamedTuple
 from panellint.core.source import Span
 from panellint.core.text import fold
 from panellint.core.wording import regex
+from panellint.label.guarantees import names_nutrient
 from panellint.label.kinds import kinds
 from panellint.label.near_words import KnownWords
 from panellint.label.vocabulary import vocabulary
@@ -32,6 +33,8 @@ _AMID = re.compile(
 _AFTER_SIGN = re.compile(r"(?<![^\s(/|·•,;–—-])(?P<word>[^\W\d_]+)")
 _CODE = re.compile(r"[ \t.:#°]*(?P<code>(?:[A-Z]{1,4}[ /-]?)?\d(?!\d*[ -]?[a-zà-ÿ]{3}))")
 _SHORT_LINE = 160
+#: So far behind a sentence a guarantee is looked for.
+_AHEAD = 100
 #: What stands between two words of a heading: it may go on in the next line.
 _GAP = r"(?:[ \t\u00a0]+|[ \t\u00a0]*\r?\n[ \t\u00a0]*)"
 #: Several headings on one line: "best before / batch number".
@@ -143,7 +146,15 @@ def headings_in(text: str, line: Span) -> tuple[Heading | None, list[Heading]]:
         if heading is not None and heading.after > after and (small or ends):
             inside.append(heading)
             after = heading.after
-    for heading in (*_coded(text, line), *_weighed(text, line)):
+    headed = [at_start, *inside] if at_start else inside
+    ends = [*(heading.words.start for heading in headed[1:]), line.end]
+    analysed = [
+        place
+        for heading, end in zip(headed, ends, strict=False)
+        if heading.kind == "declaration"
+        for place in _analysed(text, Span(heading.after, end))
+    ]
+    for heading in (*analysed, *_coded(text, line), *_weighed(text, line)):
         taken = [at_start, *inside] if at_start else inside
         if all(
             other.after <= heading.words.start or heading.after <= other.words.start
@@ -154,6 +165,15 @@ def headings_in(text: str, line: Span) -> tuple[Heading | None, list[Heading]]:
     if at_start is None and first and inside and inside[0].words.start <= first.start("word"):
         at_start = inside.pop(0)
     return at_start, inside
+
+
+def _analysed(text: str, words: Span) -> list[Heading]:
+    """The place behind the sentences of a list where guarantees stand without a heading, if any."""
+    for place in _INSIDE.finditer(text, words.start, words.end):
+        start = place.start("word")
+        if names_nutrient(text[start : min(words.end, start + _AHEAD)]):
+            return [Heading("guarantees", Span(start, start), start)]
+    return []
 
 
 def _coded(text: str, line: Span) -> Iterator[Heading]:
@@ -171,14 +191,10 @@ def _coded(text: str, line: Span) -> Iterator[Heading]:
 
 def _weighed(text: str, line: Span) -> Iterator[Heading]:
     """Yields the words for a weight in a sentence that is the net quantity: "Weight 100 g."."""
-    for place in _weight().finditer(text, line.start, line.end):
-        yield Heading("net-contents", Span(*place.span("word")), place.start("amount"))
-
-
-@cache
-def _weight() -> re.Pattern[str]:
     given = data("words/blocks")
-    return regex(given["net-sentence"].replace("{quantity}", given["quantity"]))
+    net = regex(given["net-sentence"].replace("{quantity}", given["quantity"]))
+    for place in net.finditer(text, line.start, line.end):
+        yield Heading("net-contents", Span(*place.span("word")), place.start("amount"))
 
 
 def _shortened(text: str, line: Span) -> Heading | None:

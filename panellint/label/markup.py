@@ -11,17 +11,7 @@ _LINE = "h[1-6]|p|li|ul|ol|div|br|tr|table|tbody|section|dl|dt|dd"
 _TAG = re.compile(r"</?[a-z][^<>\n]{0,200}>", re.IGNORECASE)
 #: A line's break with the end of the line behind it is one.
 _BREAK = re.compile(r"<br ?/?>(?=[ \t]*\r?\n)", re.IGNORECASE)
-_ENTITIES = {
-    "&amp;amp;": "&",
-    "&amp;": "&",
-    "&nbsp;": " ",
-    "&reg;": " ",
-    "&trade;": " ",
-    "&deg;": "°",
-    "&lt;": "<",
-    "&gt;": ">",
-}
-_ENTITY = re.compile("|".join(_ENTITIES))
+_ENTITY = re.compile(r"&(?:amp;)?#?\w{2,8};")
 #: Words in bold: "**Ingredients:** duck". The mark of a footnote stands behind a word or before a
 #: note, and has no mate.
 _BOLD = re.compile(r"(?<![^\s|(])\*\*(?=[^\s*])([^*\n]*)(?<=[^\s*])\*\*(?![^\s|.,;:)])")
@@ -83,7 +73,9 @@ def without_markup(source: Source) -> Source:
 def blanked(text: str) -> str:
     """Returns a text with blanks for HTML's tags and line breaks for those of blocks, entities as
     the signs that they stand for, and as long as it was."""
-    text = _ENTITY.sub(lambda match: _ENTITIES[match.group()].rjust(len(match.group())), text)
+    from html import unescape  # a table that few labels need
+
+    text = _ENTITY.sub(lambda sign: unescape(unescape(sign[0])).rjust(len(sign[0])), text)
     return _TAG.sub(_blank, _BREAK.sub(_gap, text))
 
 

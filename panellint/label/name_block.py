@@ -17,6 +17,10 @@ from panellint.label.model import Section
 from panellint.label.statements import statements_of
 from panellint.rulepacks.data import data
 
+#: Kinds of section that may hold the name.
+_UNHEADED = ("untitled", "net-contents")
+#: Such words above the name are none ("New!").
+_CRY = re.compile(r"(?:\S+ )?\S+!")
 _LINE = re.compile(r"[^\n\r]+")
 _SENTENCE = re.compile(r"(?<!\.[A-Z])[.!?][\"”')*_]*$")
 _FIRST_SENTENCE = re.compile(r"[^.!?]{3,80}?(?=\.\s[A-Z]|:\s[^.!?]*[.!?]\Z)")
@@ -34,7 +38,8 @@ def with_name(sections: tuple[Section, ...]) -> tuple[Section, ...]:
     parts = (*chain.from_iterable(map(_around_statement, top)), *sections[len(top) :])
     above = tuple(takewhile(_is_above_name, parts))
     first = next(iter(parts[len(above) :]), None)
-    lines = list(_name_lines(first)) if first and first.kind == "untitled" else []
+    bare = first is not None and first.heading.start == first.heading.end
+    lines = list(_name_lines(first)) if first and bare and first.kind in _UNHEADED else []
     if first is None or not lines:
         return sections
     start, end = lines[0].start, lines[-1].end
@@ -50,9 +55,15 @@ def with_name(sections: tuple[Section, ...]) -> tuple[Section, ...]:
 
 
 def _is_above_name(section: Section) -> bool:
-    """Whether it may stand above the name: a note of the user ("Market: eu"), or a quantity or a
-    type of feed without a heading."""
+    """Whether it may stand above the name: a note of the user ("Market: eu"), a quantity or a type
+    of feed without a heading, or the first lines of a mail."""
     bare = section.heading.start == section.heading.end
+    if section.kind == "untitled":
+        return _is_beside(section.text) and not any(_name_lines(section))
+    if bare and section.kind == "net-contents":  # "Salmon & Rice for Puppies, 500 g" is a name
+        words = section.text.partition("\n")[0]
+        end = _own_part(words)
+        return end == len(words) or not words[:end].split()[1:]
     return section.kind in kinds("one-line") or (bare and section.kind in kinds("above-name"))
 
 
@@ -69,6 +80,9 @@ def _around_statement(section: Section) -> tuple[Section, ...]:
         if after < end and any(statements_of(_rest(section, after, end))):
             start = after
     above, below = _rest(section, section.body.start, start), _rest(section, end, section.body.end)
+    if above and "\n" not in section.text[: start - section.body.start]:
+        # "Cod in jelly for cats. Complete pet food."
+        above = _rest(section, section.body.start, above[0].body.end - above[0].text.endswith("."))
     if any(_FIRST_SENTENCE.match(part.text) for part in below) or any(statements_of(below)):
         below, end = (), section.body.end
     own = Span(start, end)
@@ -85,7 +99,7 @@ def _name_lines(section: Section) -> Iterator[Span]:
             continue
         if count and _BULLET.match(line.group()):
             return  # a list of claims below the name
-        if _words()[0].search(words[: _own_part(words)]):  # "Duck | 3 kg | €21.99" is a name
+        if _is_beside(words[: _own_part(words)]):  # "Duck | 3 kg | €21.99" is a name
             if count:
                 return
             beside = True
@@ -93,7 +107,7 @@ def _name_lines(section: Section) -> Iterator[Span]:
         # "Apple Oat Biscuits. Baked dog treats. Net Wt 12 oz." begins with its name.
         own = _FIRST_SENTENCE.match(words) if not count else None
         words = own.group() if own else words
-        if beside and not count and _SENTENCE.search(words):
+        if not count and _SENTENCE.search(words) and (beside or _CRY.fullmatch(words)):
             continue  # of the mail or the page that the label stands in
         if count == data("words/blocks")["lengths"]["name-lines"] or not _may_be_name(words):
             return
@@ -103,6 +117,10 @@ def _name_lines(section: Section) -> Iterator[Span]:
         yield Span(start, start + length)
         if own or length < len(words):
             return
+
+
+def _is_beside(words: str) -> bool:
+    return _words()[0].search(words.strip(_DECORATION).split("\n", 1)[0]) is not None
 
 
 def _may_be_name(words: str) -> bool:
@@ -129,7 +147,7 @@ def _own_part(words: str) -> int:
     _, _, at_end, for_animals = _words()
     net = at_end.search(words)
     if net and net.start() and not for_animals.search(words, 0, net.start()):
-        return net.start()
+        return len(words[: net.start()].rstrip(" ,"))
     return len(words)
 
 
@@ -137,10 +155,10 @@ def _own_part(words: str) -> int:
 def _words() -> tuple[re.Pattern[str], re.Pattern[str], re.Pattern[str], re.Pattern[str]]:
     """Lines beside the name; a quantity, one at the end of a name, and the words up to one that is
     an animal's weight."""
-    given = data("words/blocks")
+    given, beside = data("words/blocks"), data("words/statements")
     net, animals = given["net-quantity"], "|".join(given["for-animals"])
     return (
-        regex(*data("words/statements")["beside-the-name"]),
+        regex(*beside["mail-head"], *beside["beside-the-name"]),
         regex(given["quantity"]),
         regex(net.replace("{quantity}", given["quantity"])),
         regex(rf"(?:{animals})[ (]*$"),

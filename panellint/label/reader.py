@@ -1,7 +1,7 @@
 """One label: the text of a panel file to a `Label`. Never raises, whatever arrives."""
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 
 from panellint.core.numbers import TOO_LONG
 from panellint.core.phrases import listed
@@ -96,17 +96,10 @@ def _in_languages(source: Source, label: Label, languages: Mapping[Section, str]
     return label._replace(
         translations=tuple(versions),
         faults=tuple(f for f in label.faults if f.kind != "repeated-section" or f in repeated),
-        guarantees=next((version.guarantees for version in versions if version.guarantees), ()),
-        additives=next((version.additives for version in versions if version.additives), ()),
-        adequacy=next(
-            (version.adequacy for version in versions if version.adequacy), label.adequacy
-        ),
+        guarantees=next(filter(None, (version.guarantees for version in versions)), ()),
+        additives=next(filter(None, (version.additives for version in versions)), ()),
+        adequacy=next(filter(None, map(tuple, statements.values())), label.adequacy),
     )
-
-
-def _is_before(source: Source, fault: TextFault, starts: Iterable[int]) -> bool:
-    """Returns whether nothing but signs stands between a fault and one of the places."""
-    return any(_SIGNS.fullmatch(source.text, fault.span.end, start) for start in starts)
 
 
 def _label(
@@ -116,7 +109,10 @@ def _label(
     # A list under a heading that is not known is read all the same.
     lists = {section.body.start for section in sections if section.kind == "declaration"}
     faults = [
-        f for f in text_faults if f.kind != "unknown-heading" or not _is_before(source, f, lists)
+        fault
+        for fault in text_faults
+        if fault.kind != "unknown-heading"
+        or not any(_SIGNS.fullmatch(source.text, fault.span.end, start) for start in lists)
     ]
     by_kind: dict[str, list[Section]] = {}
     for section in sections:
@@ -142,7 +138,7 @@ def _label(
         line
         # The box of the modernised US label holds its calories among the guarantees.
         for s in [*by_kind.get("calories", []), *by_kind.get("guarantees", [])]
-        if (line := read_calories(source.slice(s.heading), s.text, s.body.start, _whole(s)))
+        if (line := read_calories(source.slice(s.heading), s))
     ]
     return Label(
         source=source,
@@ -160,12 +156,12 @@ def _label(
         additives=tuple(
             a
             for s in by_kind.get("additives", [])
-            for a in read_additives(_group(source, s), s.text, s.body.start)
+            for a in read_additives(source.slice(s.heading), s.text, s.body.start)
         ),
         actives=tuple(
             amount
             for s in by_kind.get("actives", [])
-            for amount in read_additives(_group(source, s), s.text, s.body.start, per="")
+            for amount in read_additives(source.slice(s.heading), s.text, s.body.start, per="")
         ),
         energy=calories[0] if calories else None,
         adequacy=tuple(statements_of(sections)),
@@ -193,14 +189,6 @@ def _unreadable_figures(sections: tuple[Section, ...]) -> list[TextFault]:
                 start, end = (section.body.start + place for place in digits.span())
                 faults.append(TextFault("unreadable-figure", Span(start, end), section.kind))
     return faults
-
-
-def _whole(section: Section) -> Span:
-    return Span(min(section.heading.start, section.body.start), section.body.end)
-
-
-def _group(source: Source, section: Section) -> str:
-    return one_line(source.slice(section.heading)).lower()
 
 
 def _marks(

@@ -21,7 +21,7 @@ from panellint.rulepacks.data import data
 
 _UNKNOWN = re.compile(
     r"[ \t>#•*–—-]*"
-    r"(?P<words>(?!From\b)[A-Z][^\W\d_](?:[\w&/'’ -]|\.(?! [A-Z])){0,38}?)[ \t]*:(?!\d)"
+    r"(?P<words>[A-Z][^\W\d_](?:[\w&/'’ -]|\.(?! [A-Z])){0,38}?)[ \t]*:(?!\d)"
 )
 _GOES_ON = re.compile(
     r"[,;:(\[{&/-]$|\b(?:and|or|of|with|und|et|y|e|en|oraz|och|og|ja"
@@ -194,7 +194,8 @@ def _unheaded(
             faults.append(TextFault("near-heading", span, kind))
         builder.begin(heading_kinds()[kind], span, line.start + after)
         return
-    unknown = None if open_list else _UNKNOWN.match(words)
+    of_mail = regex(*data("words/statements")["mail-head"]).match(words)
+    unknown = None if open_list or of_mail else _UNKNOWN.match(words)
     if unknown and _may_be_heading(builder, words, unknown, blank_before):
         span = Span(line.start + unknown.start("words"), line.start + unknown.end("words"))
         given = data("words/blocks")
@@ -214,7 +215,7 @@ def _unheaded(
             and blank_before
             and not open_list
             and not _FOLLOWS_ON.match(words)
-            and not _component_line().match(words)
+            and not regex(data("words/sections")["component-line"]).match(words)
         )
     ):
         builder.begin("untitled", here, line.start)
@@ -223,10 +224,6 @@ def _unheaded(
 def _is_beside_name(words: str) -> bool:
     beside = regex(*data("words/statements")["beside-the-name"])
     return words.lstrip()[:1] in "✓✔☑•|" or beside.search(words) is not None
-
-
-def _component_line() -> re.Pattern[str]:
-    return regex(data("words/sections")["component-line"])
 
 
 def _is_open(builder: _Builder, words: str, blank_before: bool) -> bool:
@@ -247,7 +244,8 @@ def _may_be_heading(
 ) -> bool:
     kind = builder.kind
     several, most = len(unknown["words"].split()), data("words/blocks")["lengths"]
-    if several > most["heading-words"] or _component_line().match(words):
+    component = regex(data("words/sections")["component-line"])
+    if several > most["heading-words"] or component.match(words):
         return False
     first = not kind and not builder.sections and not builder.text[: builder.end]
     if first and several >= most["name-above"]:

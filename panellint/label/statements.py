@@ -91,13 +91,18 @@ _RULE = re.compile(r"[\w.*?-]+")
 _SPLIT = re.compile(r"[\n\r;•·✓✔|]+|(?<![\d]),|,(?!\d)|(?<=[.!])\s+")
 _E_NUMBER = re.compile(r"\(?\b(?P<number>E ?\d{3,4}\w?|\d[a-z]\d{3,4}\w*)\b\)?", re.IGNORECASE)
 _UNIT = spellings_of("g", "mg", "µg", "IU", "CFU")
+_NUMBER = r"(?P<number>\d{1,3}(?:(?:[,\u00a0\u202f ]|\n[ \t]+)\d{3})+(?!\d)|\d+(?:[.,]\d+)?)"
 #: "vitamin E 150 mg", "vitamina E mg 150".
 _AMOUNT = re.compile(
-    rf"(?<![\w.,])(?P<ahead>(?:{_UNIT})[ \t:]{{1,2}})?"
-    r"(?P<number>\d{1,3}(?:(?:[,\u00a0\u202f ]|\n[ \t]+)\d{3})+(?!\d)|\d+(?:[.,]\d+)?)"
-    rf"(?(ahead)|\s*(?P<unit>{_UNIT})(?:\s*/\s*kg)?)(?!\w)",
+    rf"(?<![\w.,])(?P<ahead>(?:{_UNIT})[ \t:]{{1,2}})?{_NUMBER}"
+    rf"(?(ahead)|\s*(?P<unit>{_UNIT})(?!\s*/\s*kg\s*:)(?:\s*/\s*kg)?)(?!\w)",
     re.IGNORECASE,
 )
+#: A unit over amounts, "Vitamins (IU/kg):", and such an amount.
+_UNIT_ABOVE = re.compile(
+    rf"(?<![\w.,])(?<!\d[ \t\u00a0])(?P<unit>{_UNIT})\s*/\s*kg\)?\s*:", re.IGNORECASE
+)
+_BELOW_UNIT = re.compile(rf"(?<![\w.,(-]){_NUMBER}(?=\s*(?:[,;|\n]|\.(?!\d)|$))")
 
 
 def statement_kind(source: Source, line: Span, before: str) -> str | None:
@@ -202,19 +207,15 @@ def stages_in(words: str) -> tuple[str, ...]:
     return tuple(name for name, pattern in _words("stages", "stage") if pattern.search(words))
 
 
-def read_claims(text: str, base: int) -> tuple[tuple[str, Span], ...]:
+def read_claims(text: str, base: int) -> Iterator[tuple[str, Span]]:
     """Each claim with its place: parted by commas, bullets, lines or sentences."""
-    claims: list[tuple[str, Span]] = []
     start = 0
-    ends = [(m.start(), m.end()) for m in _SPLIT.finditer(text)]
-    for end, after in [*ends, (len(text), len(text))]:
-        words = text[start:end]
-        stripped = words.strip(" \t\r\n.!-–—•✓✔*")
-        if stripped:
+    for end in [*_SPLIT.finditer(text), None]:
+        words = text[start : end.start() if end else None]
+        if stripped := words.strip(" \t\r\n.!-–—•✓✔*"):
             at = base + start + words.find(stripped)
-            claims.append((one_line(stripped), Span(at, at + len(stripped))))
-        start = after
-    return tuple(claims)
+            yield one_line(stripped), Span(at, at + len(stripped))
+        start = end.end() if end else start
 
 
 def read_waivers(text: str, base: int) -> Iterator[WaiverLine]:
@@ -244,6 +245,17 @@ def _last_item(names: str) -> str:
     return names
 
 
+def _amounts(group: str, text: str) -> list[tuple[re.Match[str], str]]:
+    """Returns each amount with its unit, its own one or that above it or in the heading."""
+    above = [(m.start(), m.end(), m["unit"]) for m in _UNIT_ABOVE.finditer(text)]
+    above[:0] = [(0, 0, m["unit"]) for m in _UNIT_ABOVE.finditer(f"{group}:")]
+    amounts = [(m, m["unit"] or m["ahead"].strip(" \t:")) for m in _AMOUNT.finditer(text)]
+    ends = [*(start for start, _, _ in above[1:]), len(text)]
+    for (_, start, unit), end in zip(above, ends, strict=False):
+        amounts += ((m, unit) for m in _BELOW_UNIT.finditer(text, start, end))
+    return sorted(amounts, key=lambda amount: amount[0].start())
+
+
 def read_additives(
     group: str, text: str, base: int, per: str = "/kg"
 ) -> tuple[AdditiveAmount, ...]:
@@ -251,7 +263,7 @@ def read_additives(
     ingredients with `per` empty."""
     additives: list[AdditiveAmount] = []
     start = 0
-    for match in _AMOUNT.finditer(text):
+    for match, unit in _amounts(group, text):
         lead = text[start : match.start()]
         # "Vitamin D3 (3a671), vitamin E (3a700) 250 mg": the amount is the last one's.
         own = _last_item(lead.rstrip(" \t\r\n:").rsplit(":", 1)[-1])
@@ -268,8 +280,8 @@ def read_additives(
                     printed=printed,
                     number=number["number"] if number else None,
                     value=read_number(one_line(match["number"])),
-                    unit=content_unit(f"{match['unit'] or match['ahead'].strip(' :')}{per}"),
-                    group=group,
+                    unit=content_unit(f"{unit}{per}"),
+                    group=one_line(group).lower(),
                     span=Span(base + at, base + match.end()),
                 )
             )
