@@ -142,17 +142,11 @@ def compare(
     and way of life. Raises PanellintError for an unknown basis or order, or where the species is
     not settled.
     """
-    from panellint.analysis.likely_answers import likely_parts
-    from panellint.tasks.animal import animal_of, needs_of
-    from panellint.tasks.compare import compare as compared
-    from panellint.tasks.food import food_of
+    from panellint.tasks.animal import animal_of
+    from panellint.tasks.compare import compare_labels
 
     contexts = [label.context() for label in labels]
-    foods = [food_of(context) for context in contexts]
-    animal = animal_of(body_weight, species, life)
-    needs = needs_of(animal, [food.statement.facts.species for food in foods])
-    likely = [likely_parts(context) for context in contexts]
-    return compared(foods, basis=basis, sort_by=sort_by, needs=needs, likely=likely)
+    return compare_labels(contexts, basis, sort_by, animal_of(body_weight, species, life))
 
 
 def plan(

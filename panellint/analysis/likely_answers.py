@@ -22,12 +22,7 @@ from panellint.results.nutrition import Assessed, Nutrition
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
     from panellint.nutrition.forms import Form
-    from panellint.results.shares import (
-        HelpfulQuestion,
-        LikelyPart,
-        LikelyPromise,
-        LikelyRange,
-    )
+    from panellint.results.shares import HelpfulQuestion, LikelyPart, LikelyPromise, LikelyRange
     from panellint.shares.likely.likely import Estimate, Likely
     from panellint.shares.model import Condition, Weights
 

@@ -134,8 +134,8 @@ def _ingredients(
     shares: list[shapes.ShareData] = []
     answers = context.answers_of(formulas)
     for leaf in formulas.tree.leaves:
-        bounds = answers.bounds(_weights(leaf))
-        likely = likely_share(context, _weights(leaf))
+        bounds = answers.bounds(leaf.weights)
+        likely = likely_share(context, leaf.weights)
         shares.append(
             to_data(
                 shapes.ShareData,
@@ -176,14 +176,6 @@ def _is_fresh(leaf: Leaf) -> bool:
     """Fresh meat and fish stand high in the list by their water; of others nobody asks."""
     match = leaf.ingredient.match
     return bool(match and match.known.origin == "animal" and match.known.state == "raw")
-
-
-def _weights(leaf: Leaf) -> dict[tuple[int, ...], int]:
-    """The leaf's own weight; of a partial group, what its members leave of it."""
-    weights = {leaf.path: 1}
-    if leaf.rest:
-        weights |= {member.path: -1 for member in leaf.ingredient.members}
-    return weights
 
 
 def _families(context: LabelContext, formulas: Formulas) -> Iterator[shapes.FamilyData]:

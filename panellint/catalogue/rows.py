@@ -18,14 +18,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from panellint.catalogue import files
-from panellint.catalogue.model import (
-    Binding,
-    CatalogueEntry,
-    Figure,
-    Glycaemic,
-    Hazard,
-    Range,
-)
+from panellint.catalogue.model import Binding, CatalogueEntry, Figure, Glycaemic, Hazard, Range
 from panellint.core.cache import Entries, cached, short_digest
 
 if TYPE_CHECKING:

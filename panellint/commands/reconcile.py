@@ -6,14 +6,7 @@ from collections.abc import Iterator
 import click
 
 from panellint.commands import options
-from panellint.commands.options import (
-    Request,
-    as_json,
-    note,
-    note_reading,
-    render_options,
-    request,
-)
+from panellint.commands.options import Request, as_json, note, note_reading, render_options, request
 from panellint.core.errors import Exit
 from panellint.core.findings import Severity
 from panellint.core.source import Source

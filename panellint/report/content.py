@@ -87,7 +87,7 @@ class Content:
             leaves = [leaf for leaf in every if _origin(leaf) in origins]
             weights: Counter[Path] = Counter()
             for leaf in leaves:
-                weights.update(_weights(leaf))
+                weights.update(leaf.weights)
             weights = Counter({path: factor for path, factor in weights.items() if factor})
             bounds, usual = self._bounds(weights) if weights else (None, None)
             if bounds is None:
@@ -197,12 +197,6 @@ def _origin(leaf: Leaf) -> str | None:
         return None
     match = leaf.ingredient.match
     return "mineral" if is_unlisted(leaf.ingredient) else match.known.origin if match else ""
-
-
-def _weights(leaf: Leaf) -> dict[Path, int]:
-    """Returns a leaf's own weight; of a partial group, what its named members leave of it."""
-    members = leaf.ingredient.members if leaf.rest else ()
-    return {leaf.path: 1, **{member.path: -1 for member in members}}
 
 
 def _ranked(rank: RankData) -> str:

@@ -13,14 +13,7 @@ from panellint.core.cache import cached, short_digest
 from panellint.core.files import rules_folder
 from panellint.rulepacks import data as data_files
 from panellint.rulepacks import model
-from panellint.rulepacks.data import (
-    CHECKS,
-    EXPRESSIONS,
-    PACK_FOLDERS,
-    REQUIREMENTS,
-    STATES,
-    inputs,
-)
+from panellint.rulepacks.data import CHECKS, EXPRESSIONS, PACK_FOLDERS, REQUIREMENTS, STATES, inputs
 from panellint.rulepacks.parameters import Parameters
 
 

@@ -44,6 +44,12 @@ class Leaf:
         name = self.ingredient.name
         return f"rest of {name}" if self.rest else name
 
+    @property
+    def weights(self) -> dict[Path, int]:
+        """Its own weight; of a partial group, what its named members leave of it."""
+        members = self.ingredient.members if self.rest else ()
+        return {self.path: 1, **{member.path: -1 for member in members}}
+
 
 class Chain(NamedTuple):
     """Entries that stand in descending order of weight, and what says so."""

@@ -3,6 +3,8 @@
 from collections.abc import Iterable, Mapping, Sequence
 from itertools import permutations
 
+from panellint.analysis.context import LabelContext
+from panellint.analysis.likely_answers import likely_parts
 from panellint.core.errors import ImpossibleFigure
 from panellint.core.records import to_data
 from panellint.nutrition.assessment import Assessment
@@ -11,8 +13,8 @@ from panellint.nutrition.energy import DailyNeed
 from panellint.nutrition.serialize import PLACES, target_of
 from panellint.results.foods import ComparedFood, Comparison
 from panellint.results.shares import LikelyPart
-from panellint.tasks.animal import animal_data
-from panellint.tasks.food import Food
+from panellint.tasks.animal import Animal, animal_data, needs_of
+from panellint.tasks.food import Food, food_of
 
 #: The bases that foods are told on; of the energy only protein, fat and carbohydrate have a part.
 BASES = ("as fed", "dry matter", "per 1000 kcal", "energy share")
@@ -42,6 +44,16 @@ def values_on(
     if basis == "as fed":
         return statement.analysis.as_dict()
     return statement.dry_matter if basis == "dry matter" else statement.per_1000_kcal
+
+
+def compare_labels(
+    contexts: Sequence[LabelContext], basis: str, sort_by: str, animal: Animal | None
+) -> Comparison:
+    """Returns labels side by side, each with what is likely of it; raises as `compare`."""
+    foods = [food_of(context) for context in contexts]
+    needs = needs_of(animal, [food.statement.facts.species for food in foods])
+    likely = [likely_parts(context) for context in contexts]
+    return compare(foods, basis=basis, sort_by=sort_by, needs=needs, likely=likely)
 
 
 def compare(

@@ -6,14 +6,7 @@ from typing import Annotated, Any
 
 from pydantic import BeforeValidator, Field, WithJsonSchema, model_validator
 
-from panellint.rulepacks.compile.models import (
-    Model,
-    Text,
-    as_cases,
-    market_ids,
-    one_of,
-    published,
-)
+from panellint.rulepacks.compile.models import Model, Text, as_cases, market_ids, one_of, published
 from panellint.rulepacks.data import data
 
 #: Steps by the key that names them, in the order in which a food is usually made.

@@ -8,15 +8,7 @@ from fractions import Fraction
 from panellint.core.errors import Fault, InputError
 from panellint.core.numbers import number
 from panellint.core.text import fold_name
-from panellint.maker.model import (
-    PERCENT,
-    Batch,
-    BatchLine,
-    Headings,
-    Remark,
-    SheetCell,
-    Table,
-)
+from panellint.maker.model import PERCENT, Batch, BatchLine, Headings, Remark, SheetCell, Table
 from panellint.maker.sheet import headers
 from panellint.maker.sheet.cells import Grid
 from panellint.maker.sheet.figures import Figures, Measured, cell_of
