@@ -41,7 +41,7 @@ def emphasis(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         if not entries or any(_has_percent(context, entry) for entry in entries):
             continue
         yield Observation(
-            entries[0].name_span,
+            next((e for e in entries if e.known_as == known.id), entries[0]).name_span,
             certainty,
             {"named": name, "where": one_line(context.source.slice(place))},
             related=(Related(place, f"{name} is stressed here"),),

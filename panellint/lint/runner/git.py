@@ -129,6 +129,7 @@ def content_at(revision: str, path: str) -> tuple[bytes, str]:
 
 
 def _commit(top: str, what: str, revision: str) -> str:
+    what = f"{what}: {revision} is no revision of this repository"
     asked = _run(top, what, "rev-parse", "--verify", "--end-of-options", f"{revision}^{{commit}}")
     return os.fsdecode(asked).strip()
 
