@@ -21,7 +21,7 @@ from panellint.rulepacks.settings import Settings
 
 _RANK = attrgetter("rank")
 #: What is said of words that may be what a rule asks for, where the rule has no words of its own.
-_NOT_READ = "“{printed}” may be what is asked here, and cannot be read as that: {title}."
+_NOT_READ = "{title}: “{printed}” may be meant for it, but cannot be read so."
 
 #: What is said where nothing was seen of it, and lines were not understood that could hold it.
 _NOT_SEEN = "Not seen: {title}. It may stand where nothing was understood: {where}."

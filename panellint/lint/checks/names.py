@@ -14,6 +14,7 @@ from panellint.analysis.promised_shares import (
 from panellint.core.findings import Certainty, Observation, State
 from panellint.core.phrases import capital, listed
 from panellint.core.source import Span
+from panellint.core.text import one_line
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.product_name import Named
 from panellint.lint.checks.support.label_parts import (
@@ -80,7 +81,7 @@ def declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                 if unknown or brand or (related and with_["related-may-do"])
                 else Certainty.PROVEN,
                 {
-                    "named": named.name,
+                    "named": one_line(context.source.slice(named.span)),
                     "relatives": [ingredient.name for ingredient in related],
                     "are": are(len(related)),
                     "unknown": [ingredient.name for ingredient in unknown],

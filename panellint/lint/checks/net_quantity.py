@@ -18,6 +18,8 @@ from panellint.rulepacks.model import Rule
 
 _METRIC = ("kg", "g", "mg", "ml", "l")
 _CUSTOMARY = ("lb", "oz", "fl oz")
+#: The units of a volume and of a mass: of figures below 1000, and from there on.
+_UNITS = (("ml", "l"), ("g", "kg"))
 #: "1 lb 8 oz" is one quantity.
 _JOINT = re.compile(r"[\s,]*(?:and\s+)?")
 #: "2 x 6 oz": what stands behind it is of one of several.
@@ -140,14 +142,15 @@ def agreement(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         if _same(quantity, near, within):
             yield Observation.met(quantity.span)
             continue
+        large = near.amount >= 1000
         yield Observation(
             quantity.span,
             Certainty.PROVEN,
             {
                 "printed": one_line(context.source.slice(quantity.span)),
                 "other": one_line(context.source.slice(near.span)),
-                "right": round(near.amount),
-                "unit": "g" if quantity.measure == "mass" else "ml",
+                "right": round(near.amount / 1000, 2) if large else round(near.amount),
+                "unit": _UNITS[quantity.measure == "mass"][large],
             },
             related=(Related(near.span, "the other figure stands here"),),
         )

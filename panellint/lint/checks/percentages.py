@@ -10,7 +10,6 @@ from decimal import Decimal
 from panellint.analysis.context import LabelContext
 from panellint.analysis.label_shares import unlisted
 from panellint.core.findings import Certainty, Observation, Related
-from panellint.core.phrases import capital
 from panellint.core.source import Span
 from panellint.ingredients.model import Ingredient
 from panellint.label.model import PercentOf
@@ -61,7 +60,7 @@ def falling(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                     entry.name_span,
                     Certainty.PROVEN if sure else Certainty.POSSIBLE,
                     {
-                        "name": capital(entry.name),
+                        "name": entry.name,
                         "percent": _value(entry),
                         "before": lowest.name,
                         "other": _value(lowest),

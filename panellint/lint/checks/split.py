@@ -65,7 +65,7 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                 "family": capital(family),
                 "count": len(members),
                 "members": [member.name for member in members],
-                "low": together.low,
+                "low": round(together.low, 1),
                 "high": together.high,
                 "first": others[0].name,
                 "place": members[0].path[0] + 1,

@@ -93,4 +93,4 @@ def test_a_meal_of_a_fish_is_named_where_no_fish_is_declared() -> None:
     )
     found = lint(Source(text, "name.panel"), Settings(), quick=True).findings
     (missing,) = (finding for finding in found if finding.rule == "name-not-declared")
-    assert "menhaden fish meal is declared, and only fish under its own name" in missing.message
+    assert "menhaden fish meal is declared, and only what bears that very name" in missing.message

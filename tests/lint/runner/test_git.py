@@ -64,7 +64,7 @@ def test_it_works_from_a_folder_below(repository, monkeypatch):
 
 @pytest.mark.parametrize("revision", ["nowhere", "--output=x", "HEAD:dogs"])
 def test_an_unknown_revision_is_told(repository, revision):
-    with pytest.raises(PanellintError, match="--since: .* is no revision of this repository"):
+    with pytest.raises(PanellintError, match="is no revision of this repository"):
         changed_since(revision, LABELS)
     assert not Path("x").exists()
 
