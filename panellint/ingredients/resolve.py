@@ -103,6 +103,9 @@ class _Identifier:
             own = (name[:at] + name[at + 1 :] for at, sign in enumerate(name) if sign == "-")
             without = (self._known(words, self.language) for words in (name.replace("-", ""), *own))
             match = next(filter(None, without), None)
+        if match is None and " " in name:  # a compound word in two
+            whole = self._known(name.replace(" ", ""), self.language)
+            match = whole if whole and whole.how == "listed" else None
         if match is None and "/" in name:
             match = in_several_languages(name, self._known, self._read)
         return match

@@ -19,6 +19,7 @@ from panellint.rulepacks.data import data
 _HEAVIEST = 1000
 #: The weights that are looked for, the metric ones first.
 _METRIC, _OTHER = ("kg", "g"), ("lb", "oz")
+_MULTIPLE = re.compile(r"(?P<times>\d+)\s*[x×]\s*$", re.IGNORECASE)
 
 
 class Price(NamedTuple):
@@ -43,27 +44,20 @@ class Water(NamedTuple):
     stated: bool
 
 
-class _Words(NamedTuple):
-    quantity: re.Pattern[str]
-    multiple: re.Pattern[str]
-    currency: re.Pattern[str]
-
-
 def kilograms_in(text: str) -> float | None:
     """The weight that the text states, in kg: "2 x 85 g" and "3 lb (1.36 kg)" are such.
 
     Metric weights are taken where there are any; the largest, where there are several. Ounces
     that follow pounds are added. None without a weight.
     """
-    words = _words()
     weights: list[tuple[bool, float]] = []
     behind: tuple[int, str] | None = None
-    for match in words.quantity.finditer(text):
+    for match in _words()[0].finditer(text):
         unit = unit_of(match["unit"])
         if unit is None or unit.measure != MASS:
             continue
         value = _value(match["number"]) * float(unit.size)
-        times = words.multiple.search(text, 0, match.start())
+        times = _MULTIPLE.search(text, 0, match.start())
         if times:
             value *= _value(times["times"])
         gap = "" if behind is None else text[behind[0] : match.start()].strip(" ,&")
@@ -87,7 +81,6 @@ def body_weight_in(text: str) -> float | None:
 def price_in(text: str) -> Price | None:
     """The price that the text states: "$24.99", "3,49 EUR", "12.50 € for 1.5 kg". None where
     there is no figure."""
-    words = _words()
     figure = re.search(rf"(?:{NUMBER})(?P<cents>(?<=[,.]\d{{3}})\.\d\d(?!\d))?", text)
     if figure is None:
         return None
@@ -96,7 +89,7 @@ def price_in(text: str) -> Price | None:
     if amount is None:
         return None
     amount += Decimal(f"0{cents}")
-    currency = words.currency.search(text)
+    currency = _words()[1].search(text)
     rest = text[figure.end() :]
     per = re.search(r"(?:/|\bper\b|\bfor\b|\bà\b)\s*(?P<rest>.*)", rest, re.IGNORECASE | re.DOTALL)
     kilograms = None
@@ -114,7 +107,6 @@ def water_in(text: str, *, first_water: bool = False) -> Water | None:
     the words answer how much water there is to add, and the first quantity is of water where
     none is said to be: "300 ml per 100 g", "2 l per kg".
     """
-    words = _words()
     written = data("words/amounts")
     folded = one_line(text)
     if first_water:
@@ -128,7 +120,7 @@ def water_in(text: str, *, first_water: bool = False) -> Water | None:
             if re.search(written["ratio"][key], folded, re.IGNORECASE) and dry > 0 and wet > 0:
                 return Water(wet, dry, "volume" if by_volume else "g", stated)
         return None
-    amounts = list(_amounts(folded, written["water"], words, by_volume))
+    amounts = list(_amounts(folded, written["water"], by_volume))
     water = next((amount for amount in amounts if amount[2]), None)
     food = next((amount for amount in amounts if not amount[2]), None)
     if water is None and first_water and len(amounts) == 2:
@@ -165,11 +157,9 @@ def _matched(
     return Water(grams, weight, food_unit, True)
 
 
-def _amounts(
-    text: str, water: str, words: _Words, by_volume: bool
-) -> Iterator[tuple[float, str, bool]]:
+def _amounts(text: str, water: str, by_volume: bool) -> Iterator[tuple[float, str, bool]]:
     """Each quantity: how much, in which unit, and whether it is of water."""
-    quantities = list(words.quantity.finditer(text))
+    quantities = list(_words()[0].finditer(text))
     for at, match in enumerate(quantities):
         unit = _unit(match["unit"])
         if unit == "part" and by_volume:
@@ -193,13 +183,13 @@ def _unit(printed: str) -> str:
 
 
 @cache
-def _words() -> _Words:
+def _words() -> tuple[re.Pattern[str], re.Pattern[str]]:
+    """Searches for a quantity and for a currency."""
     written: Any = data("words/amounts")
     units = "|".join([spellings_of(*_METRIC, *_OTHER, VOLUME), *written["parts"]])
-    return _Words(
+    return (
         re.compile(
             rf"(?P<number>{NUMBER_OR_FRACTION})\s*-?(?P<unit>{units})(?![a-z])\.?", re.IGNORECASE
         ),
-        re.compile(r"(?P<times>\d+)\s*[x×]\s*$", re.IGNORECASE),
         re.compile("|".join(sorted(written["currencies"], key=len, reverse=True))),
     )

@@ -101,8 +101,7 @@ def _last_row(source: Source, lines: Sequence[Span], first: int, begins: Begins)
         return first
     while end < len(lines) and _tabs(source, lines[end]) == tabs:
         end += 1
-    least = first + 1
-    return end if end > least and (titles == len(headings) or end == least + 1) else first
+    return end if end == first + 2 or (whole and end > first + 1) else first
 
 
 def _end(source: Source, lines: Sequence[Span], first: int, column: int) -> int:

@@ -250,7 +250,13 @@ def _heading_at(text: str, word: str, start: int, at_line_start: bool) -> Headin
     end = phrase.end()
     if per := (_PER_UNIT if kind in kinds("per-unit") else PER_KILOGRAM).match(text, end):
         end = per.end()
-    row = _ROW.match(text, end) if at_line_start and kind in kinds("in-rows") else None
+    row = _ROW.match(text, end) if at_line_start else None
+    if row is not None and kind not in kinds("in-rows"):
+        # A row with its rules may have any heading, but for one over columns.
+        beside = _AT_START.match(text, row.end())
+        ruled = text[text.rfind("\n", 0, start) + 1 : start].strip() == "|"
+        if not ruled or (beside and phrase_at(text, beside["word"], beside.start("word"))):
+            row = None
     if row is not None:
         return Heading(kind, Span(start, end), row.end())
     if text.startswith(_COLONS, end):  # as most do; inside a line it begins with a capital

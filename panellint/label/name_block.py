@@ -12,6 +12,7 @@ from itertools import chain, takewhile
 
 from panellint.core.source import Span
 from panellint.core.wording import regex
+from panellint.label.evidence import is_sentence
 from panellint.label.kinds import kinds
 from panellint.label.model import Section
 from panellint.label.statements import statements_of
@@ -105,7 +106,7 @@ def _name_lines(section: Section) -> Iterator[Span]:
             beside = True
             continue
         # "Apple Oat Biscuits. Baked dog treats. Net Wt 12 oz." begins with its name.
-        own = _FIRST_SENTENCE.match(words) if not count else None
+        own = None if count or (beside and is_sentence(words)) else _FIRST_SENTENCE.match(words)
         words = own.group() if own else words
         if not count and _SENTENCE.search(words) and (beside or _CRY.fullmatch(words)):
             continue  # of the mail or the page that the label stands in

@@ -1,7 +1,7 @@
 """The composition list of the EU and the UK: emphasis, category names."""
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from functools import cache
 
 from panellint.analysis.context import LabelContext
@@ -29,7 +29,7 @@ def emphasis(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     any entry of the same animal or plant, or on the group that it stands in, is enough.
     """
     with_ = rule.parameters
-    if len(context.entries) == 1:
+    if len(context.leaves) == len(context.declaration.ingredients) == 1:
         return  # the food is that one material
     seen: set[str] = set()
     exempt = set(with_.texts("exempt"))
@@ -65,7 +65,8 @@ def stressed_nowhere(context: LabelContext, rule: Rule) -> Iterator[Observation]
                 if number in categories.get(known.kind, ())
             ]
             entries = [entry for entry in context.entries if entry.match and _same(known, entry)]
-            if held and not entries and not _inside(named.name, held):
+            notes = " ".join(note for ingredient in held for note in ingredient.notes)
+            if held and not entries and not regex(re.escape(named.name)).search(notes):
                 yield Observation(
                     named.span,
                     Certainty.PROVEN,
@@ -76,10 +77,6 @@ def stressed_nowhere(context: LabelContext, rule: Rule) -> Iterator[Observation]
                     },
                     related=declared_here(held),
                 )
-
-
-def _inside(name: str, entries: Sequence[Ingredient]) -> bool:
-    return any(regex(re.escape(name)).search(text) for entry in entries for text in entry.notes)
 
 
 def _stressed(
@@ -127,15 +124,6 @@ def _categories() -> dict[str, int]:
     }
 
 
-@cache
-def _only_categories() -> frozenset[int]:
-    return frozenset(
-        category["number"]
-        for category in data("words/categories")["categories"]
-        if category["only_category"]
-    )
-
-
 def _declared_categories(context: LabelContext) -> list[tuple[Ingredient, int]]:
     """Returns the declared entries that name a category, each with its number."""
     numbers = _categories()
@@ -152,7 +140,8 @@ def mixing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     Only names that can be nothing but a category count as such (“cereals” do, “fruit” does not).
     """
     declared = context.once(_declared_categories)
-    only = _only_categories()
+    listed = data("words/categories")["categories"]
+    only = {category["number"] for category in listed if category["only_category"]}
     categories = [
         ingredient
         for ingredient, number in declared

@@ -133,11 +133,18 @@ def heading(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 def feed_type(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a label that does not say which type of feed it holds, or says two."""
     with_ = rule.parameters
-    if other := stated(context, with_.texts("other")):
-        yield Observation.met(other.span)
-        return
     complete = stated(context, with_.texts("complete"))
     partial = stated(context, with_.texts("complementary"))
+    if other := stated(context, with_.texts("other")):
+        materials = [entry for entry in context.declaration.ingredients if entry.match]
+        of_one = other.route in with_.texts("of-one") and not (complete or partial)
+        printed = one_line(context.source.slice(other.span))
+        if of_one and len(materials) > 1 and "?" not in printed:
+            values = {"count": len(materials), "printed": printed}
+            yield Observation(materials[1].name_span, Certainty.PROVEN, values, "several")
+        else:
+            yield Observation.met(other.span)
+        return
     if complete and partial:
         values = {"other": one_line(context.source.slice(complete.span))}
         related = (Related(complete.span, "the other type is stated here"),)
