@@ -99,10 +99,11 @@ class _Identifier:
         if not 0 < len(name) <= _LONGEST:
             return None
         match = self._known(name, self.language)
-        if match is None and "-" in name:
+        if "-" in name and (match is None or match.how != "listed"):
             own = (name[:at] + name[at + 1 :] for at, sign in enumerate(name) if sign == "-")
             without = (self._known(words, self.language) for words in (name.replace("-", ""), *own))
-            match = next(filter(None, without), None)
+            whole = next(filter(None, without), None)
+            match = whole if match is None or (whole and whole.how == "listed") else match
         if match is None and " " in name:  # a compound word in two
             whole = self._known(name.replace(" ", ""), self.language)
             match = whole if whole and whole.how == "listed" else None

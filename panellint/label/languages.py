@@ -23,6 +23,7 @@ _FAR = 400
 #: The parts of a heading in several languages; the sentences and lines below it; their pieces.
 _PART_OF_HEADING = re.compile(r"[^\s/|–—-][^/|–—]*?(?=\s*(?:[/|–—]|-\s|\Z))")
 _SENTENCE = re.compile(r"\S[^\n]*?(?:\.(?=[ \t]+[A-ZÀ-Þ])|(?=\s*(?:\n|\Z)))")
+_JOINT = re.compile(r" [/|] ")
 _PIECES = re.compile(r"[,;.()\[\]{}]")
 
 
@@ -76,8 +77,8 @@ def language_marks(source: Source) -> dict[Span, str]:
         Span(*match.span()): languages[re.split(r" ?[/|,+&-] ?", match["words"])[0]]
         for match in pattern.finditer(text)
         # "DE LUXE" is no mark, "DE ZUSAMMENSETZUNG" is one.
-        if match["before"] is None
-        or not _CAPITALS.match(text, match.end())
+        if (match["before"] is None and match["words"][1:])
+        or (match["words"][1:] and not _CAPITALS.match(text, match.end()))
         or _is_said_again(text, match.end())
     }
     if len(set(marks.values())) > 1:
@@ -210,8 +211,9 @@ def _words_by_language(source: Source, section: Section) -> dict[str, Span]:
 
 
 def _is_joined(text: str) -> bool:
-    """Returns whether one slash between two lists parts one from the same in another language."""
-    halves = text.split(" / ")
+    """Returns whether one slash or bar between two lists parts one from the same in another
+    language."""
+    halves = _JOINT.split(text)
     return len(halves) == 2 and all("," in half for half in halves)
 
 
@@ -220,7 +222,7 @@ def _lists(
 ) -> Iterator[tuple[str, Span]]:
     """Yields the sentences and lines of a section, each with the language in which most of its
     pieces are names; "" where that is not one alone."""
-    text = section.text.replace(" / ", " \n ") if _is_joined(section.text) else section.text
+    text = _JOINT.sub(" \n ", section.text) if _is_joined(section.text) else section.text
     for sentence in _SENTENCE.finditer(text):
         printed = sentence.group()[:_FAR]
         pieces = [piece for piece in map(str.strip, _PIECES.split(printed)) if piece]

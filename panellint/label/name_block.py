@@ -18,6 +18,8 @@ from panellint.label.model import Section
 from panellint.label.statements import statements_of
 from panellint.rulepacks.data import data
 
+#: So many words before a quantity may be of it ("Net Wt approx.").
+_FEW = 3
 #: Kinds of section that may hold the name.
 _UNHEADED = ("untitled", "net-contents")
 #: Such words above the name are none ("New!").
@@ -140,10 +142,9 @@ def _own_part(words: str) -> int:
     for number, (start, after) in enumerate(ends):
         end = ends[number + 1][0] if number + 1 < len(ends) else len(words)
         amount = _words()[1].search(words, after, end)
-        # "Huhn / Pollo 400 g" is a name to the quantity.
-        if amount and not (
-            words[start:after].strip() == "/" and words[after : amount.start()].strip()
-        ):
+        before = words[after : amount.start()].split() if amount else []
+        # "Huhn / Pollo 400 g" is a name to the quantity, as is "Larder – Duck and Oats, 2 x 400 g".
+        if amount and not (before and (words[start:after].strip() == "/" or len(before) > _FEW)):
             return start
     _, _, at_end, for_animals = _words()
     net = at_end.search(words)

@@ -63,7 +63,7 @@ def _search(part: str) -> re.Pattern[str]:
 def _beside() -> re.Pattern[str]:
     """Words, up to the place where a type of feed stands, by which it is another food's."""
     any_of = "|".join(data("words/statements")["beside"])
-    article = r"\s+(?:an?|un[aeo]?|eine[mnr]?|een)\s+|\s+(?:l|un)['’]"
+    article = r"\s+(?:an?|un[aeo]?|eine[mnr]?|een)\s+|\s+(?:l|un)['’]|['’]"
     between = rf"(?:[^\S\n]+[\w'’]+){{0,3}}?[^\S\n]+|{article}"
     return re.compile(rf"(?:{any_of})(?:{between})$", re.IGNORECASE)
 
@@ -90,6 +90,8 @@ _WAIVE = re.compile(
 _RULE = re.compile(r"[\w.*?-]+")
 _SPLIT = re.compile(r"[\n\r;•·✓✔|]+|(?<![\d]),|,(?!\d)|(?<=[.!])\s+")
 _E_NUMBER = re.compile(r"\(?\b(?P<number>E ?\d{3,4}\w?|\d[a-z]\d{3,4}\w*)\b\)?", re.IGNORECASE)
+#: A bracket behind an amount, with the number in it: "zinc 75 mg (zinc oxide, 3b603)".
+_BRACKET_BEHIND = re.compile(r"\s*[(\[](?:[^()\[\]\n]|\([^()\n]{0,20}\)){0,80}[)\]]")
 _UNIT = spellings_of("g", "mg", "µg", "IU", "CFU")
 _NUMBER = r"(?P<number>\d{1,3}(?:(?:[,\u00a0\u202f ]|\n[ \t]+)\d{3})+(?!\d)|\d+(?:[.,]\d+)?)"
 #: "vitamin E 150 mg", "vitamina E mg 150".
@@ -161,12 +163,14 @@ def _statements_in(text: str, base: int) -> Iterator[Adequacy]:
         whole = unbroken(own)
         after = _search("after").search(whole)
         behind = whole[after.end() :] if after else whole
+        size = regex(data("words/statements")["large-dogs"]).search(own)
+        large = size["how"].lower() if size else None
         profile = _search("profile").search(whole)  # large-size dogs may stand behind it
         yield Adequacy(
             route=route,
             species=species_in((profile or [""])[0]) or species_in(behind) or species_in(whole),
             stages=stages_in(behind) or stages_in(whole),
-            large_size=_large_size(own),
+            large_size="included" if large == "including" else large and "excluded",
             span=Span(base + sentence.start() + start, base + sentence.start() + end),
         )
 
@@ -178,13 +182,6 @@ def _own_lines(words: str, at: int) -> tuple[int, int]:
     while end >= 0 and words[end:].lstrip()[:1].islower():
         end = words.find("\n", end + 1)
     return start, len(words) if end < 0 else end
-
-
-def _large_size(words: str) -> str | None:
-    large = regex(data("words/statements")["large-dogs"]).search(words)
-    if not large:
-        return None
-    return "included" if large["how"].lower() == "including" else "excluded"
 
 
 def species_in(words: str) -> str | None:
@@ -268,7 +265,10 @@ def read_additives(
         # "Vitamin D3 (3a671), vitamin E (3a700) 250 mg": the amount is the last one's.
         own = _last_item(lead.rstrip(" \t\r\n:").rsplit(":", 1)[-1])
         at = start + lead.rindex(own)
-        number = _E_NUMBER.search(own)
+        number, end = _E_NUMBER.search(own), match.end()
+        behind = _BRACKET_BEHIND.match(text, end) if number is None else None
+        if behind and (number := _E_NUMBER.search(behind[0])):
+            end = behind.end()
         name = _search("restated").sub("", _E_NUMBER.sub(" ", own))
         printed = one_line(name).strip(" \t\r\n,;.:-–—()[]|")
         if printed.count("(") > printed.count(")"):
@@ -282,8 +282,8 @@ def read_additives(
                     value=read_number(one_line(match["number"])),
                     unit=content_unit(f"{unit}{per}"),
                     group=one_line(group).lower(),
-                    span=Span(base + at, base + match.end()),
+                    span=Span(base + at, base + end),
                 )
             )
-        start = match.end()
+        start = end
     return tuple(additives)

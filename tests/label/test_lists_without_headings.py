@@ -73,3 +73,32 @@ FEED_OF_BEEF = "Alleinfuttermittel für Hunde\nZusammensetzung: Rind, Reis"
 )
 def test_the_name_stands_among_other_words(text: str, name: str) -> None:
     assert _label(text).product_name == name
+
+
+def test_a_number_may_stand_behind_its_amount() -> None:
+    amounts = _label(
+        "Zusatzstoffe je kg: Vitamin D3 1.150 IE (3a671), Mangan 28 mg (Mangan(II)-oxid, 3b502)"
+    ).additives
+    assert [(amount.printed, amount.number) for amount in amounts] == [
+        ("Vitamin D3", "3a671"),
+        ("Mangan", "3b502"),
+    ]
+
+
+def test_a_table_with_rules_may_begin_with_any_heading() -> None:
+    label = _label(
+        "| Zusammensetzung | Rind 60 %, Reis |\n| Analytische Bestandteile | Rohprotein 24 % |\n"
+        "| Zusatzstoffe je kg | Vitamin A (3a672a) 12.000 IE, Zink (3b605) 60 mg |\n"
+    )
+    assert [entry.name for entry in label.declaration] == ["Rind", "Reis"]
+    assert [guarantee.nutrient for guarantee in label.guarantees] == ["protein"]
+    assert [amount.number for amount in label.additives] == ["3a672a", "3b605"]
+
+
+def test_single_letters_mark_the_languages_of_a_pack() -> None:
+    label = _label(
+        "D Zusammensetzung: Rind 60 %, Reis. F Composition : bœuf 60 %, riz.\n"
+        "I Composizione: manzo 60 %, riso.\n"
+        "F Composition : bœuf 60 %, riz.\n"
+    )
+    assert {version.language for version in label.translations} >= {"de", "fr", "it"}

@@ -136,7 +136,9 @@ def _percents(version: _Version) -> Mapping[Hashable, _Said]:
             ingredient.name_span,
             ingredient.percent.value if ingredient.percent else "",
         )
-        for key, ingredient in _once_known(version.entries).items()
+        for key, ingredient in _once_known(
+            [entry for entry in version.entries if entry.percent or not entry.path[1:]]
+        ).items()
     }
 
 
