@@ -22,7 +22,16 @@ from panellint.nutrition.energy import DailyNeed
 from panellint.nutrition.serialize import target_of
 from panellint.output.document import Printed, RangeRow, Ranges, joined
 from panellint.output.document_template import written
-from panellint.report.blocks import Block, Legend, Points, premises, rounded
+from panellint.report.blocks import (
+    Block,
+    Legend,
+    Points,
+    estimate_words,
+    percent,
+    premises,
+    range_words,
+    rounded,
+)
 from panellint.results.foods import ComparedFood, Comparison, Plan
 from panellint.results.nutrition import CarbohydrateTarget
 from panellint.results.shares import HelpfulQuestion, JudgedPromise, LikelyRange
@@ -143,14 +152,16 @@ def everyday(asked: str) -> str:
 
 
 _DOCUMENTS = Path(__file__).parent / "documents"
-_FILTERS = (band_words, everyday, file_of, joined, premises, rounded)
+_FILTERS = (band_words, everyday, file_of, joined, percent, premises, rounded)
 _NAMES = {
     "Legend": Legend,
     "Points": Points,
     "Printed": Printed,
     "RangeRow": RangeRow,
     "Ranges": Ranges,
+    "estimate_words": estimate_words,
     "harmful": harmful,
+    "range_words": range_words,
     "starch_answers": starch_answers,
     "statement_of": statement_of,
 }

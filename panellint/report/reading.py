@@ -21,7 +21,7 @@ from panellint.nutrition.assessment import Assessment
 from panellint.nutrition.targets import Target
 from panellint.output.document import Heading, Items, Paragraph, Printed
 from panellint.output.render_options import CAUTION
-from panellint.report.blocks import Block, Details, Point, Points, points, range_words, resting
+from panellint.report.blocks import Block, Details, Point, Points, points, resting
 from panellint.report.content import Content
 from panellint.report.foods import document, file_of, starch_answers
 from panellint.results.foods import Blend, Plan
@@ -306,7 +306,6 @@ def _reading(
         others=points(context, others),
         plan=plan,
         promises=judged,
-        range_words=range_words,
         serious=serious,
         starches=list(starches(context)),
         targets=targets(context, assessment, assessed),
