@@ -34,20 +34,15 @@ _FIGURE = re.compile(
 _BARE_FIGURE = re.compile(
     r"(?<![\w,-])(?<!\w\.)(?P<less><|>|≥|≤)?\s*(?P<sign>-)?(?P<number>\d+(?:[.,]\d+)?)\s*(?![\w%])"
 )
-#: A name behind its figure: "14 percent crude protein and 12 percent crude fat".
-_BEHIND = re.compile(
-    r"[ \t]+(?:of[ \t]+)?(?P<name>[^\W\d_][^\d,;.()|\n]{2,40}?)"
-    r"(?=\s*(?:[,;.()|\n]|$|(?:and|min|max)\b))",
-    re.IGNORECASE,
-)
 #: What stands behind a bound that is of the figure before it.
 _ENDS = re.compile(r"\s*(?:[,;.\n\r)/|•·]|$|[A-Z])")
 _MARKS = re.compile(r"[*†‡§¶#]+")
+_LEADERS = " \t\r\n.…·_:;,|=•–—-[]"
 _EDGE = " \t\r\n.…·:;,|•–—-()[]_=&"
 #: A figure that a scanner has spoilt: the name before it is not that of the next figure.
 _SPOILT = re.compile(r"(?<!\w)(?=[\d.,]*[OIlS|])[\dOIlS|][\d.,OIlS]*\s?%\s*[,;|]?")
-#: So many signs lead up to a name at most.
-_FAR = 60
+#: So many signs lead up to a name at most, and so many words are one.
+_FAR, _WORDS = 60, 4
 #: What stands before the first figure of a line, and signs around a name.
 _HEAD = re.compile(r"[^\d\n]{3,90}(?=\d)")
 _SIGNS = re.compile(r"^[\W_]+|[\W_]+$")
@@ -97,8 +92,10 @@ def nutrient_of(printed: str) -> str | None:
 def names_nutrient(words: str) -> bool:
     """Returns True for words that begin with a nutrient's name and a figure behind it, whatever
     bounds and signs stand between."""
-    if bound_words().search(words) and len(_FIGURE.findall(words)) > 1 and _names_trail(words):
-        return True
+    if bound_words().search(words) and _names_trail(words):
+        figures = [figure.start() for figure in _FIGURE.finditer(words)]
+        if len(figures) > 1 or not _LETTER.search(bound_words().sub(" ", words[: figures[0]])):
+            return True
     head = _HEAD.match(words)
     if head is None:
         return False
@@ -117,14 +114,28 @@ def _led_up(name: str) -> int:
     return 0
 
 
+@cache
+def _name_behind() -> re.Pattern[str]:
+    """Returns a search for a name behind its figure: "14 percent crude protein minimum", "14 % min.
+    protein (crude)"."""
+    bound = f"(?:{bound_words().pattern.replace('?P<word>', '?:')})"
+    return re.compile(
+        rf"(?:(?P<bound>{bound})[ \t]*|[ \t]+)(?:of[ \t]+)?(?!{bound})"
+        rf"(?P<name>[^\W\d_][^\d,;.()|•/\n]{{2,40}}?"
+        rf"(?:[ \t]*(?:(?-i:\(Ca\))|(?!{bound})\([^\W\d_]+\))|, crude\b)?)"
+        rf"(?=\s\s|\s*(?:[,;.()|•/–\n]|$|and\b|{bound}))",
+        re.IGNORECASE,
+    )
+
+
 def _names_trail(text: str) -> bool:
     """Returns whether names stand behind their figures: "14 percent crude protein"."""
     first = _FIGURE.search(text)
-    name = _BEHIND.match(text, first.end()) if first else None
+    name = _name_behind().match(text, first.end()) if first else None
     if first is None or name is None or nutrient_of(name["name"]) is None:
         return False
-    before = _SIGNS.sub("", bound_words().sub(" ", text[: first.start()]))
-    return nutrient_of(before[_led_up(before) :]) is None
+    before = bound_words().sub(" ", text[: first.start()]).rstrip(_LEADERS).split()[-_WORDS:]
+    return not any(nutrient_of(" ".join(before[place:])) for place in range(len(before)))
 
 
 def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee, ...]:
@@ -147,7 +158,7 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
     trailing = first is not None and not bound_words().search(text[: first.start()])
     columns = BoundColumns(text, [match.start("number") for match in figure.finditer(text)])
     for match in figure.finditer(text):
-        if match.start() < end:
+        if match.start("number") < end:
             continue
         lead = text[end : match.start()]
         if spoilt := next(reversed([*_SPOILT.finditer(lead)]), None):
@@ -159,7 +170,7 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
         bounds = [match.span() for match in bound_words().finditer(lead)]
         blanked = _blanked(lead, bounds)
         own_name, own_span, own_marks = _name_in(lead, blanked, base + end)
-        behind = _BEHIND.match(text, match.end()) if names_trail else None
+        behind = _name_behind().match(text, match.end()) if names_trail else None
         if behind:
             own_name, own_marks = one_line(behind["name"]), ()
             own_span = Span(base + behind.start("name"), base + behind.end())
@@ -170,6 +181,9 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
             name, end = "", match.end()
             continue
         stop = behind.end() if behind else match.end()
+        if behind and behind["bound"]:
+            lead += behind["bound"]
+            bounds.append((len(lead) - len(behind["bound"]), len(lead)))
         own = _own_lines(lead, blanked, own_span.start - base - end) if own_name else 0
         bound = bound_of(match["less"] or "") or bound_of(
             " ".join([lead[a:b] for a, b in bounds if a >= own])

@@ -13,6 +13,7 @@ from typing import NamedTuple
 from panellint.core.source import Source, Span
 from panellint.core.text import name_key
 from panellint.core.wording import regex
+from panellint.label.bound_words import bound_words
 from panellint.label.columns import columned
 from panellint.label.headings import Heading, heading_kinds, headings_in, near_heading
 from panellint.label.kinds import kinds
@@ -251,9 +252,8 @@ def _may_be_heading(
     if first and several >= most["name-above"]:
         return False  # "Freeze-Dried Raw Toppers: Rabbit" above all is a name
     if kind in kinds("list-of-figures"):
-        return not re.match(
-            r"\s*(?:[<>~≈(]|min|max|not|[OIlSB]?[\d.,/]|$)", words[unknown.end() :], re.IGNORECASE
-        )
+        figure = re.match(r"\s*(?:[<>~≈(]|[OIlSB]?[\d.,/]|$)", words[unknown.end() :])
+        return not (figure or bound_words().match(words, unknown.end()))
     if kind in kinds("runs-on"):
         return blank_before
     return kind != "" or blank_before or builder.sections != [] or builder.start == 0

@@ -125,8 +125,8 @@ def statement_kind(source: Source, line: Span, before: str) -> str | None:
             return None if denied else "adequacy"
     if before in kinds("before-figures"):
         below = _FIGURE_BELOW.match(source.text, line.end)
-        row = f"{words} {below['figure']}" if below else words
-        if _PERCENT.search(row) and names_nutrient(row):
+        rows = (words, f"{words} {below['figure']}") if below else (words,)
+        if any(_PERCENT.search(row) and names_nutrient(row) for row in rows):
             return "guarantees"
         if before != "declaration" and ENERGY.search(words, 0, _FAR):
             return "calories"

@@ -72,6 +72,7 @@ def _begins(source: Source, end: re.Match[str]) -> bool:
         return capital or ":" in text[heading.words.end : heading.after]
     if _TITLE.match(words) and not _STOPS.search(last):
         return True
-    if capital and statement_kind(source, line, "untitled") in _STATEMENTS:
+    starts = capital or words.lstrip()[:1].isdigit()  # "24 % crude protein"
+    if starts and statement_kind(source, line, "untitled") in _STATEMENTS:
         return not is_sentence(last)
     return regex(rf"\W*{data('words/blocks')['quantity']} ?[e℮]?\s*").fullmatch(words) is not None
