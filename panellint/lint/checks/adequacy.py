@@ -147,7 +147,7 @@ def wording(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             continue
         printed = one_line(unbroken(context.label.page.slice(adequacy.span)))
         values = {"printed": printed}
-        if not enacted.search(printed):
+        if not enacted.search(re.sub("[()]", "", printed)):  # "the Association ... (AAFCO)"
             yield Observation(adequacy.span, Certainty.PRACTICE, values)
         elif adequacy.route in with_.texts("with-stage"):
             after = _after_profiles(printed)
