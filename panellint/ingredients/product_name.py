@@ -208,7 +208,7 @@ def _brand(text: str, label: Label) -> str:
             brand
             for brand in called
             for section in label.sections_of("maker")
-            if re.match(rf"\W*{re.escape(brand)}\b", section.text)
+            if re.match(rf"\W*{re.escape(brand)}\b", section.text, re.IGNORECASE)
         ),
         "",
     )

@@ -160,6 +160,7 @@ def test_the_page_says_by_which_energy_a_figure_goes():
     page = " ".join(invoke("-", input=label).stdout.split())
     assert "what is per 1000 kcal or of the energy, goes by modified Atwater." in page
     assert "on energy (by the label's own 3720 kcal/kg as fed)." in page
+    assert "Grams per 1000 kcal go by the energy that is computed here" in page
     assert "modified Atwater." not in invoke(CORPUS / "lamb-stew-gravy.panel").stdout
 
 

@@ -181,6 +181,7 @@ def test_spans_slice_back_to_the_printed_words() -> None:
     ("maker", "named"),
     [
         ("Barley Weir, 41 Depot Avenue, Quillbrook, VT 05099", ["chicken"]),
+        ("BARLEY WEIR, 41 Depot Avenue, Quillbrook, VT 05099", ["chicken"]),
         ("Barley Mill, 41 Depot Avenue, Quillbrook, VT 05099", ["barley", "chicken"]),
         ("The makers of Barley Weir, 41 Depot Avenue, Quillbrook", ["barley", "chicken"]),
     ],

@@ -67,6 +67,11 @@ def test_one_food_by_hand():
          "currency": "USD"}
     ]  # fmt: skip
     assert data["cost_of_all"]
+    assert "Energy is the labels' own throughout." in data["notes"]
+    unprinted = KIBBLE.replace(
+        "Calorie content (calculated): 3,600 kcal/kg, 360 kcal per cup\n", ""
+    )
+    assert "Energy is the labels' own throughout." not in planned(unprinted)["notes"]
 
 
 def test_the_label_s_own_directions_are_set_against_the_need():
