@@ -24,12 +24,14 @@ from panellint.output.document import Printed, RangeRow, Ranges, joined
 from panellint.output.document_template import written
 from panellint.report.blocks import (
     Block,
+    Details,
     Legend,
     Points,
     estimate_words,
     percent,
     premises,
     range_words,
+    resting,
     rounded,
 )
 from panellint.results.foods import ComparedFood, Comparison, Plan
@@ -152,8 +154,9 @@ def everyday(asked: str) -> str:
 
 
 _DOCUMENTS = Path(__file__).parent / "documents"
-_FILTERS = (band_words, everyday, file_of, joined, percent, premises, rounded)
+_FILTERS = (band_words, everyday, file_of, joined, percent, premises, resting, rounded, tuple)
 _NAMES = {
+    "Details": Details,
     "Legend": Legend,
     "Points": Points,
     "Printed": Printed,

@@ -19,52 +19,16 @@ from panellint.lint.checks.starch import class_of
 from panellint.lint.engine import lint_context
 from panellint.nutrition.assessment import Assessment
 from panellint.nutrition.targets import Target
-from panellint.output.document import Heading, Items, Paragraph, Printed
+from panellint.output.document import Heading, Items, Paragraph
 from panellint.output.render_options import CAUTION
-from panellint.report.blocks import Block, Details, Point, Points, points, resting
+from panellint.report.blocks import Block, Point, Points, points
 from panellint.report.content import Content
 from panellint.report.foods import document, file_of, starch_answers
 from panellint.results.foods import Blend, Plan
 from panellint.results.nutrition import Assessed, CarbohydrateData
-from panellint.results.shares import HelpfulQuestion, JudgedPromise, LikelyRange, Shares
+from panellint.results.shares import HelpfulQuestion, LikelyRange, Shares
 from panellint.rulepacks.data import data
 from panellint.tasks.blend import Portion, blend, portion_of, portion_of_known
-
-
-class Promised(NamedTuple):
-    """One promise of the name: `verdict` in a word or two, `words` for the reader."""
-
-    text: Printed
-    verdict: str
-    words: str
-    source: str
-    data: JudgedPromise
-
-
-def promised(context: LabelContext, shares: Shares) -> tuple[Promised, ...]:
-    """Returns the promises of the name with their verdicts."""
-    verdicts = data("words/reading")["promises"]
-    return tuple(
-        Promised(
-            Printed(promise["text"], context.language),
-            verdicts[promise["verdict"]]["verdict"],
-            verdicts[promise["verdict"]]["words"],
-            str(context.settings.rules[promise["rule"]].source),
-            promise,
-        )
-        for promise in shares["promises"]
-    )
-
-
-def details(promise: Promised) -> Details:
-    """Returns the proof and the source of a verdict."""
-    lines = (resting(promise.data["rests_on"]), f"Source: {promise.source}.")
-    return Details(
-        promise.text,
-        tuple(promise.data["proof"]),
-        "There is nothing to prove: recipes of either sort fit the label.",
-        tuple(filter(None, lines)),
-    )
 
 
 def unjudged(
@@ -279,7 +243,6 @@ def _reading(
     left_out = data(_RULES)["left-out"]
     findings = [finding for finding in linted.findings if _check(context, finding) not in left_out]
     hazards, doubtful, others = _apart(context, findings)
-    judged = promised(context, proven)
     refuted = {promise["rule"] for promise in proven["promises"] if promise["verdict"] == "refuted"}
     heavy = (finding for finding in (*others, *doubtful) if finding.severity is Severity.ERROR)
     serious = points(context, (finding for finding in heavy if finding.rule not in refuted))
@@ -296,7 +259,6 @@ def _reading(
         context=context,
         counts=[f"{counts[rank]} {severities[rank.value]}" for rank in Severity if counts[rank]],
         day=day,
-        details=details,
         doubtful=points(context, doubtful),
         file=file,
         glance=glance(context),
@@ -305,14 +267,15 @@ def _reading(
         name=context.label.product_name or file,
         others=points(context, others),
         plan=plan,
-        promises=judged,
+        promises=proven["promises"],
         serious=serious,
         starches=list(starches(context)),
         targets=targets(context, assessment, assessed),
         unjudged=list(unjudged(context, proven, findings)),
         waived=points(context, linted.waived),
     )
-    sources.update(promised.source for promised in judged)
+    rules = context.settings.rules
+    sources.update(str(rules[promise["rule"]].source) for promise in proven["promises"])
     sources.update(_sources(context, assessed, findings))
 
 

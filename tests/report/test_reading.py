@@ -89,14 +89,16 @@ def test_a_partial_group_is_counted_once() -> None:
 
 
 def test_verdicts_are_told_in_words_and_with_proof(corpus: Corpus) -> None:
-    (promise,) = corpus("venison-split-peas-kibble").promises
-    assert promise.verdict == "not kept"
-    assert promise.data["proof"][-1].startswith("So venison is at most 12.5 %")
-    assert "7-17-03-01" in promise.source
-    assert "Rests on the order of the list." in everything(corpus("venison-split-peas-kibble"))
-    (open_,) = corpus("duck-millet-freeze-dried").promises
-    assert open_.verdict == "not settled by the label"
-    assert open_.data["proof"] == []
+    reading = corpus("venison-split-peas-kibble")
+    (promise,) = reading.proofs
+    assert f"“{promise.about}”: not kept" in everything(reading)
+    assert promise.proof[-1].startswith("So venison is at most 12.5 %")
+    assert promise.lines[0] == "Rests on the order of the list."
+    assert "7-17-03-01" in promise.lines[1]
+    reading = corpus("duck-millet-freeze-dried")
+    (open_,) = reading.proofs
+    assert f"“{open_.about}”: not settled by the label" in everything(reading)
+    assert open_.proof == ()
 
 
 def test_what_may_harm_is_said_first(corpus: Corpus) -> None:

@@ -4,13 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date
-from functools import cached_property
 
 from panellint.analysis.context import LabelContext
-from panellint.analysis.shares_report import shares
 from panellint.output.document import Heading, Items, Paragraph, RangeRow, Ranges
-from panellint.report.blocks import Block, Point, Points
-from panellint.report.reading import Promised, full, promised
+from panellint.report.blocks import Block, Details, Point, Points
+from panellint.report.reading import full
 
 _DAY = "a day of its own"
 
@@ -53,9 +51,9 @@ class Reading:
         assert isinstance(found, Items)
         return found.lines
 
-    @cached_property
-    def promises(self) -> tuple[Promised, ...]:
-        return promised(self.context, shares(self.context))
+    @property
+    def proofs(self) -> tuple[Details, ...]:
+        return tuple(block for block in self.blocks if isinstance(block, Details))
 
     def _points(self, at: int) -> tuple[Point, ...]:
         return [b for b in self.blocks if isinstance(b, Points)][at].points
