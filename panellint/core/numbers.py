@@ -14,15 +14,17 @@ from panellint.core.errors import ImpossibleFigure, MissingFigure
 #: The most digits of a printed number.
 LONGEST = 18
 #: A printed number as an expression: thousands parted by a comma or a blank, a decimal comma or
-#: point.
-NUMBER = r"\d{1,3}(?:[,\u00a0\u202f ]\d{3})+(?!\d)|\d+(?:[.,]\d+)?"
+#: point, or both.
+NUMBER = r"\d{1,3}(?:[,\u00a0\u202f ]\d{3})+(?:[.,]\d{1,2})?(?!\d)|\d+(?:[.,]\d+)?"
 #: The same, or a fraction: "1 1/2", "½".
 NUMBER_OR_FRACTION = rf"(?:\d+\s+)?\d+/\d+|\d*\s?[¼½¾⅓⅔]|{NUMBER}"
 #: Digits that are too many for a number.
 TOO_LONG = re.compile(rf"\d(?:[.,]?\d){{{LONGEST},}}")
 
 _DECIMAL = re.compile(r"\d+(?:[.,]\d+)?")
-_THOUSANDS = re.compile(r"[1-9]\d{0,2}(?:[.,\u00a0\u202f ' ]\d{3})+")
+_THOUSANDS = re.compile(
+    r"(?P<whole>[1-9]\d{0,2}(?:[.,\u00a0\u202f ' ]\d{3})+)(?:[.,](?P<part>\d{1,2}))?"
+)
 _FRACTION = re.compile(
     r"(?:(?P<whole>\d+)(?:\s+|(?=[¼½¾⅓⅔])))?(?:(?P<sign>[¼½¾⅓⅔])|(?P<top>\d+)/(?P<bottom>\d+))"
 )
@@ -41,9 +43,10 @@ def read_number(text: str) -> Decimal | None:
     None where the text is no number, or one of more than `LONGEST` digits.
     """
     text = text.strip()
-    if _THOUSANDS.fullmatch(text):
-        digits = re.sub(r"\D", "", text)
-        return Decimal(digits) if len(digits) <= LONGEST else None
+    if thousands := _THOUSANDS.fullmatch(text):
+        digits = re.sub(r"\D", "", thousands["whole"])
+        part = thousands["part"]
+        return Decimal(f"{digits}.{part}" if part else digits) if len(digits) <= LONGEST else None
     return first_decimal(text) if _DECIMAL.fullmatch(text) else None
 
 

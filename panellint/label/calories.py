@@ -9,10 +9,12 @@ from panellint.core.text import one_line
 from panellint.core.units import ENERGY, grams_in, spellings_of, unit_of
 from panellint.label.model import CalorieLine, EnergyFigure, Section
 
+#: "Metabolizable energy", behind the unit.
+_ME = r"(?:\s*(?:of\s+)?(?:\(?ME\)?|metaboli[sz]able\s+energy))*"
 _FIGURE = re.compile(
     rf"(?:(?<![\w.,)%])(?<!\d\s)(?P<sign>[-−](?=\d))|(?<![\w.,]))(?P<number>{NUMBER})\s*"
     rf"(?P<unit>{spellings_of(ENERGY)})(?![^\W\d_])"
-    rf"(?:\s*(?:of\s+)?(?:\(?ME\)?|metaboli[sz]able\s+energy))*\s*(?:/|per\b|a\b|(?:in|for)\s+(?:an?|one|every|each)\b)\s*"
+    rf"{_ME}\s*(?:/|per\b|a\b|(?:in|for)\s+(?:an?|one|every|each)\b)\s*"
     rf"(?P<per>100\s?g\b|kg|kilogram|g\b|"
     r"\d[\d.,/]*[ -]?(?:fl\.?\s?oz|oz|ounces?|ml)\b(?=\s*(?:[,;.()/\n\r]|$))|"
     r"(?:\d[\d.,/]*[ -]?(?:fl\.?\s?oz|oz|ounces?|g|ml|lb)\.?[ -]+)?"
@@ -20,19 +22,20 @@ _FIGURE = re.compile(
     re.IGNORECASE,
 )
 _SWAPPED = re.compile(
-    r"(?:(?:(?:calories|kcal)\s+|\A)per\s+|^[^\w\n]*(?P<row>kcal)(?:\s*ME)?\s*/\s*)"
+    rf"(?:(?:(?:calories|kcals?|energy){_ME}\s+|\A)per\s+|(?:^|;)[^\w\n]*(?P<row>kcals?){_ME}\s*/\s*)"
     r"(?P<per>[\w /.½¼¾-]{1,30}?)\s*(?:\([^()\n]{0,40}\))?"
-    rf"\s*[†‡*]?\s*(?::|(?(row)[;|\t]|:))\s*(?P<number>{NUMBER})",
+    rf"\s*[†‡*]?\s*(?:[:.…]{{2,}}|(?(row)[:;|\t]|:))\s*(?P<number>{NUMBER})",
     re.IGNORECASE | re.MULTILINE,
 )
 _GRAMS = re.compile(rf"\s*\(?\s*(?P<number>{NUMBER})\s*g(?:rams?)?\b", re.IGNORECASE)
 _METHOD = re.compile(
     r"\b(ca[lI1|]c(?:u\w+)?|(?<!\bas[ -])fed|feeding\s+t(?:rial|est))\b", re.IGNORECASE
 )
+_PER_UNIT = re.compile(r"\bper\s+[^\W\d_]", re.IGNORECASE)
 _PER = {"kilogram": "kg", "100g": "100g"}
 #: Words that begin an energy statement on a line of its own.
 STATEMENT = re.compile(
-    rf"(?:{NUMBER})\s*(?:kcal|kJ)\b|\bcalories\s+per\s[\w /.½¼¾-]{{1,30}}(?:\(\w+\)\s*)?:"
+    rf"(?:{NUMBER})\s*(?:kcals?|kJ)\b|\bcalories\s+per\s[\w /.½¼¾-]{{1,30}}(?:\(\w+\)\s*)?:"
     r"|^[^\w\n]*kcal(?:\s*ME)?\s*/[^\n\d]{1,40}[:;|\t]\s*\d",
     re.IGNORECASE | re.MULTILINE,
 )
@@ -40,7 +43,8 @@ STATEMENT = re.compile(
 
 def read_calories(heading: str, section: Section) -> CalorieLine | None:
     """The calorie statement in a section, or None where it holds no energy figure."""
-    text, base = section.text, section.body.start
+    lead = f"{heading}: " if _PER_UNIT.search(heading) else ""  # "Energy per kg: 980 kcal"
+    text, base = lead + section.text, section.body.start - len(lead)
     figures: list[EnergyFigure] = []
     for pattern in (_SWAPPED, _FIGURE):
         taken = {figure.span.end - base for figure in figures}
@@ -60,7 +64,7 @@ def read_calories(heading: str, section: Section) -> CalorieLine | None:
                     unit="kcal" if unit.name == "kcal" else "kJ",
                     per=_unit(match["per"]),
                     grams=read_number(grams["number"]) if grams else _grams_in(match["per"]),
-                    span=Span(base + match.start(), base + match.end()),
+                    span=Span(max(base + match.start(), section.heading.start), base + match.end()),
                 )
             )
     if not figures:
