@@ -38,7 +38,7 @@ _BARE_FIGURE = re.compile(
 _ENDS = re.compile(r"\s*(?:[,;.\n\r)/|•·]|$|[A-Z])")
 _MARKS = re.compile(r"[*†‡§¶#]+")
 _LEADERS = " \t\r\n.…·_:;,|=•–—-[]"
-_EDGE = " \t\r\n.…·:;,|•–—-()[]_=&"
+_EDGE = " \t\r\n.…·:;,|•–—-()[]_=&%"
 #: A figure that a scanner has spoilt: the name before it is not that of the next figure.
 _SPOILT = re.compile(r"(?<!\w)(?=[\d.,]*[OIlS|])[\dOIlS|][\d.,OIlS]*\s?%\s*[,;|]?")
 #: So many signs lead up to a name at most, and so many words are one.
@@ -123,7 +123,7 @@ def _name_behind() -> re.Pattern[str]:
         rf"(?:(?P<bound>{bound})[ \t]*|[ \t]+)(?:of[ \t]+)?(?!{bound})"
         rf"(?P<name>[^\W\d_][^\d,;.()|•/\n]{{2,40}}?"
         rf"(?:[ \t]*(?:(?-i:\(Ca\))|(?!{bound})\([^\W\d_]+\))|, crude\b)?)"
-        rf"(?=\s\s|\s*(?:[,;.()|•/–\n]|$|and\b|{bound}))",
+        rf"(?=\s(?:\s|[-·]\s)|\s*(?:[,;.()|•/–\n]|$|and\b|{bound}))",
         re.IGNORECASE,
     )
 

@@ -58,3 +58,43 @@ def test_every_shape_of_a_guarantee_is_read(between: str, heading: str) -> None:
         if read != [(*part, figure) for part, figure in zip(READ, FIGURES, strict=True)]:
             misread[lines] = read
     assert misread == {}
+
+
+CONSTITUENTS = {
+    "de": ("Zusammensetzung: Huhn, Reis, Mineralstoffe.\nAnalytische Bestandteile",
+           "Rohprotein Rohfett Rohfaser Rohasche Feuchte"),
+    "fr": ("Composition : poulet, riz, substances minérales.\nConstituants analytiques",
+           "protéines-brutes matières-grasses-brutes fibres-brutes cendres-brutes humidité"),
+    "it": ("Composizione: pollo, riso, sostanze minerali.\nComponenti analitici",
+           "proteina-grezza grassi-grezzi fibra-grezza ceneri-grezze umidità"),
+    "es": ("Composición: pollo, arroz, sustancias minerales.\nComponentes analíticos",
+           "proteína-bruta grasas-brutas fibra-bruta ceniza-bruta humedad"),
+    "nl": ("Samenstelling: kip, rijst, mineralen.\nAnalytische bestanddelen",
+           "ruw-eiwit ruw-vet ruwe-celstof ruwe-as vocht"),
+    "pl": ("Skład: kurczak, ryż, składniki mineralne.\nSkładniki analityczne",
+           "białko-surowe tłuszcz-surowy włókno-surowe popiół-surowy wilgotność"),
+}  # fmt: skip
+LAYOUTS = """
+    {n} {v} %|{n}: {v}%|{v} % {n}|{v}% {n}|{n} = {v} %|{n} ({v} %)|{n} ........ {v} %|{n} % {v}
+"""
+
+
+@pytest.mark.parametrize("language", CONSTITUENTS)
+@pytest.mark.parametrize("between", [", ", "; ", "\n", " • ", " · ", " - ", " / "])
+def test_every_layout_of_analytical_constituents_is_read(language: str, between: str) -> None:
+    above, printed = CONSTITUENTS[language]
+    misread = {}
+    for layout in LAYOUTS.strip().split("|"):
+        if layout == "{n} % {v}" and between != "\n":
+            continue
+        figures = ["26,0", "12,5", "2", "7,2", "9"]
+        names = [name.replace("-", " ") for name in printed.split()]
+        lines = between.join(
+            layout.format(n=name, v=figure) for name, figure in zip(names, figures, strict=True)
+        )
+        label = LabelContext.of(Source(f"{above}: {lines}\n", "eu.panel"), Settings()).label
+        read = [(g.nutrient, str(g.value).replace(".", ",")) for g in label.guarantees]
+        nutrients = ["protein", "fat", "fibre", "ash", "moisture"]
+        if read != list(zip(nutrients, figures, strict=True)):
+            misread[lines] = read
+    assert misread == {}
