@@ -83,7 +83,7 @@ def test_paste_see_fix_save_and_reload(page: Any, desk: Desk, tmp_path: Path) ->
     assert "token" not in page.url
     paste(page, LABEL)
     assert page.locator("#marked mark", has_text="ricee").count() == 1
-    assert "ricee is not known" in page.locator("#answer").inner_text()
+    assert "“ricee” is not known" in page.locator("#answer").inner_text()
     assert "informs and does not certify" in page.locator("#answer").inner_text()
     paste(page, LABEL.replace("ricee", "rice"))
     assert page.locator("#marked mark", has_text="ricee").count() == 0

@@ -61,8 +61,8 @@ def of_a_list(text: str) -> str:
 
 
 def ruled(text: str) -> str:
-    """With a rule between the blocks."""
-    return "\n_____\n".join(_blocks(text)) + "\n"
+    """With a rule between the blocks; behind a colon it would be a blank to fill in."""
+    return re.sub(r":\n_____\n", ":\n\n", "\n_____\n".join(_blocks(text))) + "\n"
 
 
 def counted(text: str) -> str:
