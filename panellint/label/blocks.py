@@ -15,6 +15,7 @@ from typing import Any, NamedTuple
 
 from panellint.core.source import Source, Span
 from panellint.core.text import fold
+from panellint.core.wording import regex
 from panellint.label.evidence import expressions, is_sentence, maybe
 from panellint.label.guarantees import names_nutrient
 from panellint.label.kinds import kinds
@@ -26,9 +27,9 @@ from panellint.rulepacks.data import data
 IsName = Callable[..., bool]
 
 _LINE = re.compile(r"[^\n\r]+")
+#: "Net Wt 4 oz (113 g). Quillbrook Larder, Quillbrook, VT 05099"
+_SENTENCES = re.compile(r"[^\n\r.](?:[^\n\r.]|\.(?!\s+[A-Z][a-zà-ÿ]{2}))*(?:\.[ \t]+)?")
 _WORD = re.compile(r"[^\W\d_]+")
-#: A line with so many words before its first figure may be a name.
-_NAMED = re.compile(r"(?:[^\W\d_][^\s\d]*[ \t]+(?:\W[ \t]+)?){3}(?!.*:)")
 _PIECE = re.compile(r"(?:[^,;/|()\[\]{}\d]|(?<=\w)\d)+")
 _BRACKET = re.compile(r"[(\[{][^()\[\]{}]*[)\]}]?")
 _ALL = re.compile(r"\b100 ?%")
@@ -107,11 +108,13 @@ def _is_said_again(section: Section, lists: Sequence[Section]) -> bool:
 
 
 def _may_part(source: Source, section: Section) -> bool:
-    """Returns False for a section of one line, all lines below which are set in."""
+    """Returns False for a section of one line, all lines below which are set in; of one line the
+    small print alone may part."""
     if section.kind in kinds("unheaded"):
         return True
-    several = "\n" in section.text
-    return several and bool(_BEGINS.search(section.text) or _is_set_in(source, section))
+    if "\n" not in section.text:
+        return section.kind in kinds("small-print")
+    return bool(_BEGINS.search(section.text) or _is_set_in(source, section))
 
 
 def _is_set_in(source: Source, section: Section) -> bool:
@@ -123,7 +126,8 @@ def _lines(source: Source, section: Section) -> Iterator[_Line]:
     """Yields the lines of a section; one that is set in goes on with one that is not."""
     set_in, unheaded = _is_set_in(source, section), section.kind in kinds("unheaded")
     line, end = None, 0
-    for match in _LINE.finditer(section.text):
+    pattern = _SENTENCES if section.kind in kinds("small-print") else _LINE
+    for match in pattern.finditer(section.text):
         printed = match.group()
         words = printed.strip(_BULLETS)
         if not words:
@@ -185,7 +189,7 @@ def _parted(
         if own == "guarantees":  # the box of the modernised US label holds its calories
             signs.pop("calories", None)
         words = source.slice(line.span)
-        if number == 0 and names.beside_name and _NAMED.match(words):
+        if number == 0 and names.beside_name and regex(given["named"]).match(words):
             signs.pop("net-contents", None)  # "Chicken Dinner Cat Food, 156 g"
         if line.joint == "small":  # the rest of a name stands first
             words = words.partition(",")[2] or words

@@ -18,6 +18,8 @@ _BOLD = re.compile(r"(?<![^\s|(])\*\*(?=[^\s*])([^*\n]*)(?<=[^\s*])\*\*(?![^\s|.
 
 #: A row of an export with quotes: `"ingredients": "duck, rice",`.
 _QUOTED = re.compile(r'^([ \t]*)"([\w ]+)"([ \t]*:[ \t]*)"(.*)"(?=,?[ \t]*$)', re.MULTILINE)
+#: A row of one with commas: `ingredients,"duck, rice"`.
+_CELL = re.compile(r'^(\w+),(?:"(.*)"|(?=[^\s",][^",\n]*$))', re.MULTILINE)
 #: The sign before the lines of a mail that is answered; before a figure it may be a bound.
 _MAILED = re.compile(r"^[ \t]*(?:>[ \t]?)+", re.MULTILINE)
 _MAILED_WORDS = re.compile(_MAILED.pattern + r"(?![ \t>]*\d)", re.MULTILINE)
@@ -37,7 +39,7 @@ _BRACKETED = re.compile(r"^([ \t]*)\[([^\W\d_][^\[\]\n:]{2,40})\](?=[ \t]|$)", r
 
 #: The key of a row of an export: "crude_protein_min: 8%".
 _KEY = re.compile(
-    r"^[ \t\"']*[a-z]+(?:_[a-z0-9]+)+(?=[\"']?[ \t]*[:=\t])", re.MULTILINE | re.IGNORECASE
+    r"^[ \t\"']*[a-z]+(?:_[a-z0-9]+)+(?=[\"']?[ \t]*[:=,\t])", re.MULTILINE | re.IGNORECASE
 )
 
 #: An arrow for a colon: "ingredients ➜ duck"; several in a line are a path.
@@ -61,6 +63,8 @@ def without_markup(source: Source) -> Source:
     text = blanked(text) if "</" in text or "&lt;/" in text else text
     text = _BOLD.sub(r"  \1  ", text) if "**" in text else text
     text = _QUOTED.sub(r"\1 \2 \3 \4 ", text) if '"' in text else text
+    if len(_CELL.findall(text)) >= few:
+        text = _CELL.sub(lambda row: row[1] + (f": {row[2]} " if row[2] else ":"), text)
     text = _BRACKETED.sub(r"\1 \2:", text) if "[" in text else text
     numbers = [int(number) for number in _NUMBERED.findall(text)]
     if len(numbers) >= few and numbers == list(range(numbers[0], numbers[0] + len(numbers))):

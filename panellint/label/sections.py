@@ -180,6 +180,7 @@ def _unheaded(
     here = Span(line.start, line.start)
     named = builder.kind == "product-name" and not _open_words(builder)
     # No name goes on with a line of selling points.
+    beside = regex(*data("words/statements")["beside-the-name"])
     named_already = builder.kind == "product-name" and not named
     open_list = builder.kind == "declaration" and _is_open(builder, words, blank_before)
     statement = None if named else statement_kind(source, line, builder.kind)
@@ -209,7 +210,7 @@ def _unheaded(
         return
     if (
         builder.kind in kinds("one-line")
-        or (named_already and (blank_before or _is_beside_name(words)))
+        or (named_already and (blank_before or beside.search(words)))
         or not builder.kind
         or (
             builder.kind == "declaration"
@@ -220,11 +221,6 @@ def _unheaded(
         )
     ):
         builder.begin("untitled", here, line.start)
-
-
-def _is_beside_name(words: str) -> bool:
-    beside = regex(*data("words/statements")["beside-the-name"])
-    return words.lstrip()[:1] in "✓✔☑•|" or beside.search(words) is not None
 
 
 def _is_open(builder: _Builder, words: str, blank_before: bool) -> bool:
