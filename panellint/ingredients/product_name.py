@@ -201,7 +201,7 @@ def _brand(text: str, label: Label) -> str:
     """Returns the first words of the name with which the maker's begins too: "Juniper Row" of
     "Juniper Row Chicken Dinner", which "Juniper Row, 41 Depot Avenue" made; a single word may be a
     food, and a maker that is named amid a sentence is none of the name's."""
-    words = list(_WORD.finditer(text))[:_BRAND]
+    words = list(_WORD.finditer(text))[: data("words/blocks")["lengths"]["brand-words"]]
     called = [text[words[0].start() : last.end()] for last in reversed(words[1:])]
     return next(
         (
@@ -229,8 +229,6 @@ def _in_compounds(text: str, words: _Words, lookup: Lookup) -> Iterator[Named]:
                 break
 
 
-#: Words of the longest brand that is looked for in the maker's line.
-_BRAND = 4
 #: So far before a name is looked for words by which it is absent.
 _LEAD = 60
 

@@ -37,7 +37,6 @@ _OPEN = re.compile(r"[,;(\[{&-]\s*$|\b(?:and|or|und|et|y|e|en|of|with)\s*$", re.
 _SMALL = re.compile(r"[a-zà-ÿ(]")
 #: A line of a list: names between commas.
 _LISTED = re.compile(r", [^,.]+,[^,.]+$")
-_ENDS = (".", "!", "?")
 _SENTENCE_END = re.compile(r"[.!?]\s|\n[ \t]*\n")
 _BULLETS = " \t\u00a0•·✓✔▪‣◦–—|#>"
 #: So far into a line is looked, and at so many of its pieces: lists have no end.
@@ -108,8 +107,7 @@ def _is_said_again(section: Section, lists: Sequence[Section]) -> bool:
 
 
 def _may_part(source: Source, section: Section) -> bool:
-    """Returns False for a section of one line, all lines below which are set in; of one line the
-    small print alone may part."""
+    """Returns False for one line that is no small print, and where all lines below are set in."""
     if section.kind in kinds("unheaded"):
         return True
     if "\n" not in section.text:
@@ -154,12 +152,12 @@ def _joint(text: str, end: int, start: int, words: str, unheaded: bool) -> str:
     before = text[max(0, end - _BACK) : end].rpartition("\n")[2]
     if _OPEN.search(before) or before.rfind("(") > before.rfind(")"):
         return "open"
-    if before.endswith(_ENDS):
+    if before.endswith((".", "!", "?")):
         return "follows"
     if len(before) == _BACK and goes_on(_SENTENCE_END.split(text[max(0, end - _FAR) : end])[-1]):
         return "open"
     long = len(before) == _BACK and not before.endswith("%")
-    if _SMALL.match(words):
+    if _SMALL.match(words) and (long or not _SMALL.match(before)):
         return "small"
     if not long:
         return "follows"

@@ -64,8 +64,6 @@ _CLOSED = re.compile(r"[ \t]*\)[ \t]*(?=[:：])")
 _MORE = re.compile(r"(?:[ \t]+[^\W\d_][\w.'’-]*){1,3}[ \t]*(?=[:：])")
 #: The cell behind a heading in a row of a sheet: "Product name;Trout", "| Name | Trout |".
 _ROW = re.compile(r"[ \t]*[;|](?=[ \t]*[^\s;|])")
-#: A word cut short has so many letters.
-_STEM = 3
 _COUNTS = re.compile(r"\d|[<>~≈]")
 #: The amount of feed behind a heading: "additives per kg", "(je kg)", "/kg".
 PER_KILOGRAM = re.compile(
@@ -205,7 +203,8 @@ def _shortened(text: str, line: Span) -> Heading | None:
         return None
     words = fold(match["words"]).split()
     stems = [re.escape(word.rstrip(".")) for word in words]
-    if any(word.endswith(".") and len(word) <= _STEM for word in words):
+    stem = data("words/blocks")["lengths"]["stem"]
+    if any(word.endswith(".") and len(word) <= stem for word in words):
         return None
     ends = (r"\w*" if word.endswith(".") else "" for word in words)
     whole = re.compile(" ".join(map("".join, zip(stems, ends, strict=True))))

@@ -180,7 +180,6 @@ def _unheaded(
     here = Span(line.start, line.start)
     named = builder.kind == "product-name" and not _open_words(builder)
     # No name goes on with a line of selling points.
-    beside = regex(*data("words/statements")["beside-the-name"])
     named_already = builder.kind == "product-name" and not named
     open_list = builder.kind == "declaration" and _is_open(builder, words, blank_before)
     statement = None if named else statement_kind(source, line, builder.kind)
@@ -210,7 +209,8 @@ def _unheaded(
         return
     if (
         builder.kind in kinds("one-line")
-        or (named_already and (blank_before or beside.search(words)))
+        or (named_already and blank_before)
+        or (named_already and regex(*data("words/statements")["beside-the-name"]).search(words))
         or not builder.kind
         or (
             builder.kind == "declaration"

@@ -30,7 +30,6 @@ _NET = re.compile(
 )
 #: Numbers before names, "1 chicken, 2 rice" or "1. chicken 2. rice", where they count up from one.
 _NUMBERED = re.compile(r"(?:\A\s*|,\s*|(?<=\w)\s+(?=\d+[.)]\s))(\d{1,2})[.)]?\s+(?=[^\W\d_])")
-_FEW = 2
 #: What an entry begins behind; a single letter there is an abbreviated word ("B. Subtilis").
 _BEFORE_ENTRY = frozenset({"SEPARATOR", "OPEN", "COLON", "PERCENT"})
 #: What an abbreviation stands before, in the same entry.
@@ -48,9 +47,9 @@ class Declared(NamedTuple):
 def parse(text: str, base: int = 0) -> Declared:
     """Read the text of a declaration; `base` is its offset in the file. Never raises."""
     text = _NET.sub(lambda match: " " * len(match.group()), _EMPHASIS.sub(_blanked, text))
-    numbers = list(_NUMBERED.finditer(text))
+    numbers, least = list(_NUMBERED.finditer(text)), data("words/blocks")["lengths"]["signed-lines"]
     if [match[1] for match in numbers] == [str(n) for n in range(1, len(numbers) + 1)]:
-        text = _NUMBERED.sub(_unnumbered, text) if len(numbers) > _FEW else text
+        text = _NUMBERED.sub(_unnumbered, text) if len(numbers) >= least else text
     matched = MatchedBrackets(_with_abbreviations(pieces(text)))
     reader = _Sentences(text, base, matched.faults)
     entries, footnotes = reader.sentences(listings(matched.pieces))
