@@ -94,16 +94,15 @@ def blocks(
     named = [s for s in lists if is_name and any(map(is_name, _pieces(s.text)))]
     # "Ingredients we are proud of" begins like a heading; "One ingredient: duck, dried." on the
     # front says what the list says.
-    front = [s for s in named if " " in source.slice(s.heading) and _is_said_again(s, named)]
+    long = [s for s in named if " " in source.slice(s.heading)]
+    own = next((_words_of(s) for s in named if s not in long), frozenset())
+    front = [s for s in long if own and (_words_of(s) <= own or own <= _words_of(s))]
     praise = [s for s in lists if named and s.text and (s not in named or s in front)]
     return tuple(s._replace(kind="unknown") if s in praise else s for s in parted)
 
 
-def _is_said_again(section: Section, lists: Sequence[Section]) -> bool:
-    """Returns whether a list has all the words of another, or none but these."""
-    own = set(_WORD.findall(fold(section.text)))
-    others = (set(_WORD.findall(fold(other.text))) for other in lists if other is not section)
-    return any(own <= words or words <= own for words in others)
+def _words_of(section: Section) -> frozenset[str]:
+    return frozenset(_WORD.findall(fold(section.text)))
 
 
 def _may_part(source: Source, section: Section) -> bool:
