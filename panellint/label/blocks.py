@@ -106,11 +106,11 @@ def _words_of(section: Section) -> frozenset[str]:
 
 
 def _may_part(source: Source, section: Section) -> bool:
-    """Returns False for one line that is no small print, and where all lines below are set in."""
+    """Returns False for one line without sentences, and where all lines below are set in."""
     if section.kind in kinds("unheaded"):
         return True
     if "\n" not in section.text:
-        return section.kind in kinds("small-print")
+        return section.kind in kinds("by-sentences")
     return bool(_BEGINS.search(section.text) or _is_set_in(source, section))
 
 
@@ -123,7 +123,7 @@ def _lines(source: Source, section: Section) -> Iterator[_Line]:
     """Yields the lines of a section; one that is set in goes on with one that is not."""
     set_in, unheaded = _is_set_in(source, section), section.kind in kinds("unheaded")
     line, end = None, 0
-    pattern = _SENTENCES if section.kind in kinds("small-print") else _LINE
+    pattern = _SENTENCES if section.kind in kinds("by-sentences") else _LINE
     for match in pattern.finditer(section.text):
         printed = match.group()
         words = printed.strip(_BULLETS)
