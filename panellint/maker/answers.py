@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from fractions import Fraction
 
 from panellint.core.numbers import number
+from panellint.core.text import is_plural
 from panellint.ingredients.model import Declaration
 from panellint.maker.formula import Formula
 from panellint.shares.model import (
@@ -106,16 +107,17 @@ class BatchAnswers:
             return 0.0, "", ""
         if condition.at_most:
             held, by = bounds.low, bounds.low - needs
-            side, words = "more than", "is above"
+            side, words = "more than", "above"
         else:
             held, by = bounds.high, needs - bounds.high
-            side, words = "less than", "is short of"
+            side, words = "less than", "short of"
         # A figure to a tenth, or to as many places as part it from the one beside it.
         places = next((p for p in (1, 2, 3) if round(held, p) != needs), 6)
         figure = number(round(held, places), places + 3)
-        what = f"{condition.of} is {side} {number(needs)} % of the {base}"
+        verb = "are" if is_plural(condition.of) else "is"
+        what = f"{condition.of} {verb} {side} {number(needs)} % of the {base}"
         held_by = " and ".join(self._names[path] for path in condition.weights)
-        return by, what, f"{held_by} at {figure} % of the {base} {words} {number(needs)} %"
+        return by, what, f"{held_by} at {figure} % of the {base}, {words} {number(needs)} %"
 
     def _words(self, answer: ConditionAnswer) -> str:
         condition, bounds = answer.condition, answer.bounds

@@ -34,6 +34,8 @@ _REST = "\nIngredients: quail, millet\n"
         ("| Product name | Quail Bowl |\n| Variety | wet |", "Quail Bowl"),
         ("Hi Dana,\nhere is the text for the lid.\n\nLarder\nQuail Bowl", "Larder Quail Bowl"),
         ("Artikelnummer AB-7\nQuail Bowl", "Quail Bowl"),
+        ("Your order 100-4471\n\nQuail Bowl, 2 kg", "Quail Bowl"),
+        ("Jouw recept voor Moos (12 kg, matig actief)\n\nQuail Bowl, 2 kg", "Quail Bowl"),
         ("Quail Bowl\n★★★★☆ 4,6 (213 Bewertungen)", "Quail Bowl"),
         ("Quail Bowl for Dogs\t12.5 oz (354 g)", "Quail Bowl for Dogs"),
         ("Waive calorie-line until 2027-03-01: due\nQuail Bowl", "Quail Bowl"),

@@ -108,7 +108,7 @@ def _tried(context: LabelContext, row: Mapping[str, Any]) -> tuple[bool, str, st
 
 
 def in_words(names: Sequence[EarnedName]) -> Iterator[str]:
-    """ "May be called duck recipe for dogs; not duck for dogs: 41 % ... is short of 95 %." """
+    """ "May be called duck recipe for dogs; not duck for dogs: 41 % ..., short of 95 %." """
     by_named: dict[tuple[str, ...], list[EarnedName]] = {}
     for name in names:
         by_named.setdefault(tuple(name["named"]), []).append(name)

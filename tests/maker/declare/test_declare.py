@@ -331,7 +331,7 @@ def test_a_name_not_earned_says_by_how_much():
     found = declare(batch({"duck": 41, "barley": 59}), DOG, US)
     assert (
         "duck: may be called “Duck Recipe for Dogs”; not “Duck for Dogs”: duck at 41 % of the mix "
-        "without processing water is short of 95 %." in found.notes
+        "without processing water, short of 95 %." in found.notes
     )
 
 
