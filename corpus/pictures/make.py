@@ -15,8 +15,7 @@ from playwright.sync_api import Page, sync_playwright
 
 from panellint.analysis.context import LabelContext
 from panellint.lint.runner.files import source_of
-from panellint.report.foods import range_page, sheet
-from panellint.report.owner import Owner, owner
+from panellint.report.foods import Owner, owner, range_page, sheet
 from panellint.report.page import page as page_of
 
 HERE = Path(__file__).parent

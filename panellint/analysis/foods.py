@@ -1,8 +1,14 @@
 """The foods of one text, each with everything known about it."""
 
 from panellint.analysis.context import LabelContext
+from panellint.core.text import one_line
 from panellint.ingredients.resolve import identify
 from panellint.label.reader import read_label
+
+
+def foods_in_text(context: LabelContext) -> list[str]:
+    """Returns the names of the foods in a text of several, the label's own first; else nothing."""
+    return [one_line(context.source.slice(name)) for name in context.label.foods]
 
 
 def foods_of(context: LabelContext) -> tuple[LabelContext, ...]:

@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from hashlib import sha256
 from typing import TYPE_CHECKING, Any
 
+from panellint.analysis.foods import foods_in_text
 from panellint.analysis.nutrition_input import calories_clash, ranges_by_shares, statement_of
 from panellint.catalogue.model import Range
 from panellint.core.once import once
@@ -197,6 +198,7 @@ def nutrition(context: LabelContext) -> Nutrition:
     the object of `nutrition --format json`."""
     return {
         "path": context.source.path,
+        "foods": foods_in_text(context),
         "name": context.label.product_name or None,
         **assessed_of(context),
         "likely": likely_parts(context),

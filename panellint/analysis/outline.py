@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from panellint.analysis.foods import foods_in_text
 from panellint.analysis.overview import glance
 from panellint.core.records import to_data
 from panellint.core.source import Source, Span
@@ -32,6 +33,7 @@ def outline(context: LabelContext) -> shapes.Outline:
         shapes.Outline,
         context,
         path=source.path,
+        foods=foods_in_text(context),
         declaration=[_ingredient(source, entry) for entry in context.declaration.ingredients],
         footnotes=label.footnotes,
         guarantees=[

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
+from panellint.analysis.foods import foods_in_text
 from panellint.analysis.likely_answers import likely_origins, likely_promise, likely_share
 from panellint.analysis.promised_shares import asked_of
 from panellint.core.errors import PanellintError
@@ -59,6 +60,7 @@ def shares(
     judging = context.answers_of(formulas) if readings else formulas
     return {
         "path": context.source.path,
+        "foods": foods_in_text(context),
         "premises": [str(premise) for premise in formulas.premises],
         "premises_left_out": [
             str(premise) for premise in DEFAULT if premise not in formulas.premises

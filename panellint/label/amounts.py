@@ -161,7 +161,8 @@ def _amounts(text: str, water: str, by_volume: bool) -> Iterator[tuple[float, st
     """Each quantity: how much, in which unit, and whether it is of water."""
     quantities = list(_words()[0].finditer(text))
     for at, match in enumerate(quantities):
-        unit = _unit(match["unit"])
+        known = unit_of(match["unit"])
+        unit = known.name if known else "part"
         if unit == "part" and by_volume:
             unit = "volume"
         end = quantities[at + 1].start() if at + 1 < len(quantities) else len(text)
@@ -175,11 +176,6 @@ def _matches(text: str, patterns: list[str]) -> bool:
 
 def _value(text: str) -> float:
     return float(read_fraction(text) or 0)
-
-
-def _unit(printed: str) -> str:
-    unit = unit_of(printed)
-    return unit.name if unit else "part"
 
 
 @cache

@@ -28,7 +28,7 @@ IsName = Callable[..., bool]
 
 _LINE = re.compile(r"[^\n\r]+")
 #: "Net Wt 4 oz (113 g). Quillbrook Larder, Quillbrook, VT 05099"
-_SENTENCES = re.compile(r"[^\n\r.](?:[^\n\r.]|\.(?!\s+[A-Z][a-zà-ÿ]{2}))*(?:\.[ \t]+)?")
+_SENTENCES = re.compile(r"[^\n\r.](?:[^\n\r.]|\.(?!\s+[A-Z](?:[a-zà-ÿ]{2}|[A-Z]\b)))*(?:\.[ \t]+)?")
 _WORD = re.compile(r"[^\W\d_]+")
 _PIECE = re.compile(r"(?:[^,;/|()\[\]{}\d]|(?<=\w)\d)+")
 _BRACKET = re.compile(r"[(\[{][^()\[\]{}]*[)\]}]?")

@@ -8,6 +8,9 @@ import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from panellint.core.source import Source, Span
+from panellint.core.text import fold
+from panellint.label.headings import PER_KILOGRAM
+from panellint.label.vocabulary import vocabulary
 from panellint.rulepacks.data import data
 
 #: What parts two columns of a line: blanks, or a rule between them.
@@ -19,6 +22,13 @@ _GAP = re.compile(
 #: without end each gap would have all that is behind it read.
 _AHEAD = 400
 _HEADINGS = ("title", "heading")
+
+#: The signs between the cells of a sheet, where none stands in quotes.
+_SIGNS = {
+    sign: re.compile(rf'(?<![^{sign}\n])"([^"\n]*)"(?![^{sign}\n\r])|{sign}') for sign in ";,"
+}
+#: A row with the headings of so many columns is the first of a sheet.
+_LEAST = 3
 
 #: What words of a source begin with: "title", a heading that stands alone; "heading"; another part
 #: of a label; or "".
@@ -97,11 +107,13 @@ def _last_row(source: Source, lines: Sequence[Span], first: int, begins: Begins)
     headings = [begins(source, cell) for cell in _cells(source, lines[first])]
     titles, others = headings.count("title"), headings.count("")
     whole = titles == len(headings)
-    if not whole and (titles < most["table-headings"] or titles + others < len(headings)):
+    few = titles < most["table-headings"] and not _is_first_row(source.slice(lines[first]))
+    if not whole and (few or titles + others < len(headings)):
         return first
     while end < len(lines) and _tabs(source, lines[end]) == tabs:
         end += 1
-    return end if end == first + 2 or (whole and end > first + 1) else first
+    rows = sum(bool(source.slice(line).strip()) for line in lines[first + 1 : end])
+    return end if rows == 1 or (rows and whole) else first
 
 
 def _end(source: Source, lines: Sequence[Span], first: int, column: int) -> int:
@@ -141,3 +153,41 @@ def _page(source: Source, lines: Sequence[Span], cells: Iterable[Span]) -> Sourc
             rest, end = f"\n{rest}", end + 1
         parts.append(rest)
     return Source("".join((*parts, text[end:])), source.path)
+
+
+def separated(text: str) -> str:
+    """Returns the text of a sheet of semicolons or commas with tabs between its cells; another text
+    as it is."""
+    first = text.lstrip().partition("\n")[0]
+    for sign, pattern in _SIGNS.items():
+        if first.count(sign) >= _LEAST and _is_first_row(pattern.sub(_tab, first)):
+            return pattern.sub(_tab, text)
+    return text
+
+
+def products(page: Source) -> Iterator[tuple[list[Span], Span]]:
+    """Yields the cells and the name of each product of a sheet that has a product a row."""
+    lines = [line for line in page.lines() if page.slice(line).strip()]
+    if lines and _is_first_row(page.slice(lines[0])):
+        kinds = [_kind(cell) for cell in page.slice(lines[0]).split("\t")]
+        name = kinds.index("product-name") if "product-name" in kinds else 0
+        for line in lines[1:]:
+            cells = list(_cells(page, line))
+            if len(cells) == len(kinds):
+                words = page.slice(cells[name])
+                start = cells[name].end - len(words.lstrip())
+                yield cells, Span(start, start + len(words.strip()))
+
+
+def _is_first_row(row: str) -> bool:
+    kinds = [kind for cell in row.split("\t") if (kind := _kind(cell))]
+    return len(kinds) >= _LEAST and "declaration" in kinds and len(kinds) > row.count("\t") / 2
+
+
+def _kind(cell: str) -> str:
+    kind: str = vocabulary()["kinds"].get(fold(PER_KILOGRAM.sub("", cell)).strip(), "")
+    return kind
+
+
+def _tab(sign: re.Match[str]) -> str:
+    return "\t" if sign[1] is None else f" {sign[1]} "

@@ -140,15 +140,17 @@ def _between(label: Label, start: int, end: int) -> Iterator[Stretch]:
     """Yields the stretches of words that have no place of their own, section by section."""
     while start < end:
         section, stop = _section_at(label, start)
-        yield from _pieces(label.source.text, section, start, min(stop, end))
+        yield from _pieces(label, section, start, min(stop, end))
         start = stop
 
 
-def _pieces(text: str, section: Section, start: int, end: int) -> Iterator[Stretch]:
-    at, kind = start, section.kind
+def _pieces(label: Label, section: Section, start: int, end: int) -> Iterator[Stretch]:
+    at, kind, text = start, section.kind, label.source.text
     piece_of = _ITEM if kind in kinds("small-print") else _SENTENCE
     for piece in (_CELL if kind in kinds("table") else piece_of).finditer(text, start, end):
         stretch = _piece(Span(*piece.span()), piece.group(), kind)
+        if kind not in kinds("whole") and not _WORD.search(label.page.text, *piece.span()):
+            stretch = None  # of the chat or the proof that the label stands in
         if stretch is not None and section.maybe:
             stretch = Stretch(Fate.UNREAD, stretch.span, "", kind, section.maybe)
         if stretch is not None:

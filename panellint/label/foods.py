@@ -1,18 +1,20 @@
 """Several foods in one text: the varieties of a pack, each with a list of its own.
 
 Each list has a heading with the name of its food beside it ("mit Rind: Zusammensetzung: ...") or on
-the line above. What stands before the first of them and behind the last is of every food.
+the line above, or stands on a line behind the name; or a sheet has a food a row. What stands before
+the first of them and behind the last is of every food.
 """
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from functools import cache
-from itertools import pairwise
+from itertools import chain, pairwise
 from typing import NamedTuple
 
 from panellint.core.source import Source, Span
 from panellint.core.text import fold
 from panellint.label.blocks import IsName
+from panellint.label.columns import products
 from panellint.label.headings import headings_in
 from panellint.label.statements import statement_kind
 from panellint.rulepacks.data import data
@@ -20,6 +22,12 @@ from panellint.rulepacks.data import data
 _SIGNS = " \t:–—-•*|#"
 #: What stands in a list or a sentence, and in no name above one.
 _LISTS = re.compile(r"[:;,.%]")
+#: A food's list on a line, behind its name; an entry without figure and bracket.
+_VARIETY = re.compile(
+    r"(?:[ \t]*\r?\n)+[ \t•·*–-]*(?P<name>[^\s:;,.%()][^\n:;,.%()]{2,59}):"
+    r"(?P<list>[^\n:]+,[^\n:,]+,[^\n:]+)(?=\n|\Z)"
+)
+_PLAIN = re.compile(r"(?<![(\w])[^\W\d_][^\d,;()%]*[^\W\d_](?![\w)])")
 _WORD = re.compile(r"[^\W\d_]+")
 
 
@@ -35,6 +43,10 @@ def foods_in(source: Source, page: Source, is_name: IsName) -> tuple[Food, ...]:
     """Returns the foods of a text that holds several, else nothing. `page` is the text without
     markup, in which they are looked for."""
     text, folded = page.text, page.text.lower()
+    if len(rows := list(products(page))) > 1:
+        return _foods(source, [cells for cells, _ in rows], [(name, name) for _, name in rows])
+    if len(lists := _beside_names(page, is_name)) > 1:
+        return _foods(source, [[line] for line, _, _ in lists], [names for _, *names in lists])
     given = data("words/foods")
     for word in given["lists"]:
         is_several = 1 < folded.count(word) <= given["most"]
@@ -44,12 +56,37 @@ def foods_in(source: Source, page: Source, is_name: IsName) -> tuple[Food, ...]:
         if 1 < len(places) == len({fold(source.slice(name)) for name in names}):
             starts = [text.rfind("\n", 0, name.start) + 1 for name in names]
             parts = [Span(*ends) for ends in pairwise([*starts, _end(page, places, starts[-1])])]
-            pages = [source.blanked(p for p in parts if p is not part) for part in parts]
-            return tuple(
-                Food(name, page, page.blanked([words]))
-                for name, page, words in zip(names, pages, beside, strict=True)
-            )
+            return _foods(source, [[part] for part in parts], list(zip(names, beside, strict=True)))
     return ()
+
+
+def _foods(
+    source: Source, parts: Sequence[Sequence[Span]], names: Sequence[Sequence[Span]]
+) -> tuple[Food, ...]:
+    """Returns the foods of parts of a text, from each one's name and the words around it."""
+    pages = (source.blanked(chain(*(p for p in parts if p is not part))) for part in parts)
+    return tuple(
+        Food(name, page, page.blanked([words]))
+        for (name, words), page in zip(names, pages, strict=True)
+    )
+
+
+def _beside_names(page: Source, is_name: IsName) -> list[tuple[Span, Span, Span]]:
+    """Returns the lists on lines below one another, each behind its food's name ("With salmon:
+    ..."), with the name and the words up to the list; nothing where they have little in common, as
+    the lists of a food's parts."""
+    lists: list[tuple[Span, Span, Span]] = []
+    entries: list[set[str]] = []
+    for line in _VARIETY.finditer(page.text):
+        if lists and line.start() != lists[-1][0].end:
+            if len(lists) > 1:
+                break
+            lists, entries = [], []
+        if name := _name(page.text, Span(*line.span("name")), is_name):
+            lists.append((Span(*line.span()), name, Span(name.start, line.start("list"))))
+            entries.append({fold(each) for each in _PLAIN.findall(line["list"])})
+    shared = set.intersection(*entries) if entries else set()
+    return lists if entries and 2 * len(shared) > max(map(len, entries)) else []
 
 
 @cache

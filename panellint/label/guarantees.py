@@ -36,6 +36,8 @@ _BARE_FIGURE = re.compile(
 )
 #: What stands behind a bound that is of the figure before it.
 _ENDS = re.compile(r"\s*(?:[,;.\n\r)/|•·]|$|[A-Z])")
+#: A figure behind it is how far another may be off.
+_TOLERANCE = re.compile(r"(?:±|\+ ?/ ?[-–]|\btolerance\b)[ \t:]*\Z", re.IGNORECASE)
 _MARKS = re.compile(r"[*†‡§¶#]+")
 _LEADERS = " \t\r\n.…·_:;,|=•–—-[]"
 _EDGE = " \t\r\n.…·:;,|•–—-()[]_=&%"
@@ -158,7 +160,7 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
     trailing = first is not None and not bound_words().search(text[: first.start()])
     columns = BoundColumns(text, [match.start("number") for match in figure.finditer(text)])
     for match in figure.finditer(text):
-        if match.start("number") < end:
+        if match.start("number") < end or _TOLERANCE.search(text, end, match.start("number")):
             continue
         lead = text[end : match.start()]
         if spoilt := next(reversed([*_SPOILT.finditer(lead)]), None):
@@ -191,6 +193,8 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
         if behind and bound is None and lead.strip(" ,").lower() == "and":
             bound = guarantees[-1].bound  # "not less than 14 % protein and 12 % fat"
         after = bound_words().match(text, stop)
+        if after and not behind and "\n" not in after.group() and text[after.end() :][:1].isdigit():
+            after = None  # "8 % max. 10 %"
         if after and (trailing or (bound is None and _ENDS.match(text, after.end()))):
             bound = bound_of(after.group()) or bound
             stop = after.end()
@@ -259,7 +263,7 @@ def _name_in(lead: str, blanked: str, base: int) -> tuple[str, Span, tuple[Mark,
             offset = end - len(lines[-1])
         blanked = blanked[offset:end]
     open_bracket = blanked.rfind("(")
-    if open_bracket > 0 and ")" not in blanked[open_bracket:]:
+    if _LETTER.search(blanked[: max(0, open_bracket)]) and ")" not in blanked[open_bracket:]:
         blanked = blanked[:open_bracket]
     stripped = blanked.strip(_EDGE)
     if not _LETTER.search(stripped):

@@ -56,14 +56,15 @@ _ENDS = (*_COLONS, "?")
 #: "Zutatenliste / Zusammensetzung:", "Das ist drin (Zusammensetzung):".
 _SHORTENED = re.compile(r"[^\w(\[\n]*(?P<words>[^\W\d_][\w.'’ -]{2,60}?)[ \t]*(?=[:：])")
 _SECOND = re.compile(
-    r"[^\w(\[\n]*(?P<first>[^\W\d_][\w' -]{2,30}?)[ \t]*(?P<sign>[/(])[ \t]*"
+    r"[^\w(\[\n]*(?P<first>[^\W\d_][\w'’ -]{2,30}?)[ \t]*(?P<sign>[/(]|(?<=[ ])[–—-](?=[ ]))[ \t]*"
     r"(?=(?P<word>[^\W\d_]+))"
 )
 _CLOSED = re.compile(r"[ \t]*\)[ \t]*(?=[:：])")
 #: "Feeding directions for puppies:", "Fütterungsempfehlung pro Tag:", "Questions? Call:".
 _MORE = re.compile(r"(?:[ \t]+[^\W\d_][\w.'’-]*){1,3}[ \t]*(?=[:：])")
-#: The cell behind a heading in a row of a sheet: "Product name;Trout", "| Name | Trout |".
-_ROW = re.compile(r"[ \t]*[;|](?=[ \t]*[^\s;|])")
+#: The cell behind a heading in a row of a sheet: "Product name;Trout", "| Name | Trout |", or one
+#: that a tab or many blanks part from it.
+_ROW = re.compile(r"(?:[ \t]*[;|]|\t| {3,})(?=[ \t]*[^\s;|])")
 _COUNTS = re.compile(r"\d|[<>~≈]")
 #: The amount of feed behind a heading: "additives per kg", "(je kg)", "/kg".
 PER_KILOGRAM = re.compile(
@@ -128,7 +129,11 @@ def headings_in(text: str, line: Span) -> tuple[Heading | None, list[Heading]]:
     if phrase and verb:
         kind = heading_kind(phrase.group())
         at_start = Heading(kind, Span(phrase.start(), verb.start("verb")), verb.end())
-    at_start = at_start or _shortened(text, line) or _behind_another(text, line)
+    second = _behind_another(text, line)
+    if at_start is None or (
+        second and second.kind == at_start.kind and second.after > at_start.after
+    ):
+        at_start = second if at_start else _shortened(text, line) or second
     inside = []
     after = at_start.after if at_start else line.start
     anywhere = text.find(":", after, line.end) >= 0
@@ -237,7 +242,8 @@ def _behind_another(text: str, line: Span) -> Heading | None:
     heading = _heading_at(text, match["word"], match.start("word"), True)
     if heading is None or not text.startswith(_COLONS, heading.words.end):
         return None
-    return heading._replace(words=Span(match.start("first"), heading.words.end))
+    start = match.start("first") if match["sign"] == "/" else heading.words.start
+    return heading._replace(words=Span(start, heading.words.end))
 
 
 def _heading_at(text: str, word: str, start: int, at_line_start: bool) -> Heading | None:
@@ -295,6 +301,10 @@ def _is_heading(
     printed = text[heading.words.start : heading.words.end]
     capital = printed[0].isupper()
     follows = text[after.end() : after.end() + 40].split("\n", 1)[0].strip()
+    if at_line_start and (
+        follows[:1] in {"|", ";"} or text.endswith("\t", after.start(), after.end())
+    ):
+        return bool(follows)  # a row of a table
     if not at_line_start:  # "Net wt. 3 oz. Distributed by Mill Farm"
         return capital and (colon or (heading.kind == "maker" and follows[:1].isupper()))
     if colon or (not follows and (after["note"] or not after["mark"])):

@@ -1,8 +1,10 @@
 """The signs of HTML and Markdown in a text copied from a page, blanked; every offset stays."""
 
 import re
+from functools import cache
 
 from panellint.core.source import Source
+from panellint.label.columns import separated
 from panellint.label.wrapping import unwrapped
 from panellint.rulepacks.data import data
 
@@ -17,7 +19,7 @@ _ENTITY = re.compile(r"&(?:amp;)?#?\w{2,8};")
 _BOLD = re.compile(r"(?<![^\s|(])\*\*(?=[^\s*])([^*\n]*)(?<=[^\s*])\*\*(?![^\s|.,;:)])")
 
 #: A row of an export with quotes: `"ingredients": "duck, rice",`.
-_QUOTED = re.compile(r'^([ \t]*)"([\w ]+)"([ \t]*:[ \t]*)"(.*)"(?=,?[ \t]*$)', re.MULTILINE)
+_QUOTED = re.compile(r'^([ \t]*)"([\w ]+)"([ \t]*:[ \t]*)"(.*)"(,?)(?=[ \t]*$)', re.MULTILINE)
 #: A row of one with commas: `ingredients,"duck, rice"`.
 _CELL = re.compile(r'^(\w+),(?:"(.*)"|(?=[^\s",][^",\n]*$))', re.MULTILINE)
 #: The sign before the lines of a mail that is answered; before a figure it may be a bound.
@@ -32,7 +34,7 @@ _AMID = re.compile(r"[,(&-][^\S\n]*\n[ \t]*[•·*–-][ \t]+\S|^[ \t]*[•·*�
 _WORDS = re.compile(r"^[ \t]*\S", re.MULTILINE)
 
 #: A number that counts the parts of a sheet, "2. Composition".
-_NUMBERED = re.compile(r"^[ \t]*(\d{1,2})[.)][ \t]+(?=\w)", re.MULTILINE)
+_NUMBERED = re.compile(r"^[ \t]*(\d{1,2})(?:[.)/][ \t]+(?=\w)|[ \t]+(?=[A-Z]))", re.MULTILINE)
 
 #: A heading in brackets, "[Ingredients] duck".
 _BRACKETED = re.compile(r"^([ \t]*)\[([^\W\d_][^\[\]\n:]{2,40})\](?=[ \t]|$)", re.MULTILINE)
@@ -56,13 +58,18 @@ def without_markup(source: Source) -> Source:
     text, few = source.text, data("words/blocks")["lengths"]["signed-lines"]
     if text.startswith(">") + text.count("\n>") >= few:
         text = (_MAILED_WORDS if _ANSWER.search(text) else _MAILED).sub(_gap, text)
+    for least, around in _around():
+        if len(around.findall(text)) >= least:
+            text = around.sub(_gap, text)
+    text = separated(text)
     bullets = len(_BULLET.findall(text))
     if len(_AMID.findall(text)) >= few and bullets * 2 > len(_WORDS.findall(text)):
         text = _BULLET.sub(_gap, text)
     text = unwrapped(text)
     text = blanked(text) if "</" in text or "&lt;/" in text else text
     text = _BOLD.sub(r"  \1  ", text) if "**" in text else text
-    text = _QUOTED.sub(r"\1 \2 \3 \4 ", text) if '"' in text else text
+    if '"' in text:
+        text = _QUOTED.sub(lambda row: " ".join(row.groups()[:4]) + " " * (1 + len(row[5])), text)
     if len(_CELL.findall(text)) >= few:
         text = _CELL.sub(lambda row: row[1] + (f": {row[2]} " if row[2] else ":"), text)
     text = _BRACKETED.sub(r"\1 \2:", text) if "[" in text else text
@@ -72,6 +79,12 @@ def without_markup(source: Source) -> Source:
     text = _ARROW.sub(lambda arrow: f"{arrow[1]}:".ljust(len(arrow[0])), text)
     text = _KEY.sub(lambda key: key.group().replace("_", " "), text) if "_" in text else text
     return source if text is source.text else Source(text, source.path)
+
+
+@cache
+def _around() -> list[tuple[int, re.Pattern[str]]]:
+    given = data("words/pasted")["set-aside"]
+    return [(part["least"], re.compile("".join(part["words"]), re.I | re.M)) for part in given]
 
 
 def blanked(text: str) -> str:

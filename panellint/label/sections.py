@@ -139,7 +139,10 @@ def split(source: Source, statement_kind: StatementKind) -> Split:
         for number, heading in enumerate(inside):
             if not _is_heading_here(heading, builder.kind):
                 continue
-            builder.begin(heading.kind, heading.words, heading.after)
+            kind = heading.kind
+            if kind == builder.kind == "product-name" and _open_words(builder):
+                kind = statement_kind(page, Span(heading.after, line.end), "untitled") or kind
+            builder.begin(kind, heading.words, heading.after)
             after = inside[number + 1].words.start if number + 1 < len(inside) else line.end
             builder.end = after
         blank_before = False

@@ -158,6 +158,9 @@ def _statements_in(text: str, base: int) -> Iterator[Adequacy]:
             continue
         route, at = route_of_it
         start, end = _own_lines(words, at) if route in _TYPES_OF_FEED else (0, len(words))
+        if (start, end) != (0, len(words)):  # other types may stand in lines of their own
+            yield from _statements_in(words[:start], base + sentence.start())
+            yield from _statements_in(words[end:], base + sentence.start() + end)
         own = words[start:end].rstrip()
         start += len(own) - len(own.lstrip())
         whole = unbroken(own)

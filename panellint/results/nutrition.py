@@ -192,9 +192,10 @@ class Assessed(TypedDict):
 
 
 class Nutrition(Assessed):
-    """The same with the label's path and product name."""
+    """The same with the label's path and product name, and the foods of a text of several."""
 
     path: str
+    foods: list[str]
     name: str | None
     likely: dict[str, LikelyPart]
     questions: list[HelpfulQuestion]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from panellint import api
 from panellint.analysis.context import LabelContext
 from panellint.analysis.foods import foods_of
 from panellint.core.source import Source
@@ -87,3 +88,52 @@ def test_a_finding_that_is_not_of_all_begins_with_its_foods_name() -> None:
     said = [f.message for f in findings if f.rule == "name-not-declared"]
     assert [message.split(":")[0] for message in said] == ["Lamb Recipe"]
     assert [text[slice(*f.span)] for f in findings if f.rule == "several-foods"] == ["Duck Recipe"]
+
+
+def test_a_sheet_has_a_food_a_row() -> None:
+    rows = ("Name", "Type", "Composition", "Analytical constituents")
+    duck = ("Duck Strips", "Complementary pet food for dogs", "Duck 90 %, salt", "Protein 40 %")
+    lamb = ("Lamb Strips", "Complementary pet food for dogs", "Lamb 91 %, salt", "Protein 42 %")
+    quoted = [tuple(f'"{cell}"' for cell in row) for row in (rows, duck, lamb)]
+    for sign, table in (("\t", (rows, duck, lamb)), (";", (rows, duck, lamb)), (",", quoted)):
+        text = "\n".join(map(sign.join, table)) + "\n"
+        foods = foods_of(context_of(text))
+        assert [food.label.product_name for food in foods] == ["Duck Strips", "Lamb Strips"]
+        assert [[e.name for e in food.leaves] for food in foods] == [
+            ["Duck", "salt"],
+            ["Lamb", "salt"],
+        ]
+        proteins = [food.guarantee("protein") for food in foods]
+        assert [int(protein.value) for protein in proteins if protein] == [40, 42]
+
+
+def test_lists_of_a_pack_stand_behind_their_names_and_lists_of_a_foods_parts_do_not() -> None:
+    pack = (
+        "Pouches for cats\nComposition\nWith salmon: meat, salmon (4 %), rice, salt\n"
+        "With cod: meat, cod (4 %), rice, salt\n"
+    )
+    several = foods_of(context_of(pack))
+    assert [[e.name for e in food.leaves][1] for food in several] == ["salmon", "cod"]
+    parts = (
+        "Stew for dogs\nComposition\nBeef chunks: beef, pork, salt\nRice gravy: water, rice, oil\n"
+    )
+    assert len(foods_of(context_of(parts))) == 1
+
+
+def test_every_answer_says_which_of_several_foods_it_is_of() -> None:
+    text = (
+        "Pouches for cats\nWith salmon: meat, salmon (4 %), rice, salt\n"
+        "With cod: meat, cod (4 %), rice, salt\n"
+    )
+    for answer in (api.outline, api.shares, api.nutrition):
+        assert answer(text)["foods"] == ["With salmon", "With cod"]
+        assert answer("Composition: meat, rice\n")["foods"] == []
+
+
+def test_two_types_of_feed_in_lines_below_one_another_are_both_read() -> None:
+    text = (
+        "Lamb Mince\nComplete pet food for dogs\n"
+        "A complementary pet food, fed with a complete food.\nComposition: lamb\n"
+    )
+    routes = {statement.route for statement in context_of(text).label.adequacy}
+    assert routes == {"complete", "complementary"}

@@ -35,3 +35,17 @@ def test_more_than_is_a_least_and_not_more_than_a_most() -> None:
 def test_a_nutrient_over_two_lines_is_one_name() -> None:
     read = read_guarantees("CRUDE FAT (MIN.) 9 %, CRUDE FI-\nBER (MAX.) 3 %", 0)
     assert [(g.nutrient, g.bound) for g in read] == [("fat", Bound.MIN), ("fibre", Bound.MAX)]
+
+
+def test_a_tolerance_is_no_figure_and_a_bound_before_a_figure_is_of_it() -> None:
+    read = read_guarantees("Protein 26.0 % ± 2.0 %\nMoisture 8.0 % max. 10.0 %", 0)
+    assert [(g.nutrient, g.bound, str(g.value)) for g in read] == [
+        ("protein", Bound.DECLARED, "26.0"),
+        ("moisture", Bound.DECLARED, "8.0"),
+        ("moisture", Bound.MAX, "10.0"),
+    ]
+
+
+def test_a_part_in_brackets_has_its_own_figure() -> None:
+    read = read_guarantees("Omega-3 fatty acids 22 % (of which EPA 6 %, DHA 8 %)", 0)
+    assert [g.nutrient for g in read] == ["omega-3", "epa", "dha"]

@@ -93,3 +93,37 @@ def test_a_finding_stands_at_its_line_of_a_page() -> None:
     result = lint(Source(text, "-"), Settings().with_market("us"), quick=True)
     misspelt = next(found for found in result.findings if found.rule == "misspelt-name")
     assert result.source.position(misspelt.span.start) == (2, 17)
+
+
+def test_what_stands_around_a_label_in_a_chat_or_a_proof_is_set_aside() -> None:
+    words = ("Duck Dinner for Dogs", "Complete pet food for dogs", "Composition: duck, rice")
+    chat = "".join(f"[10/11/2026, 09:1{n}] Tom: {line}\n" for n, line in enumerate(words))
+    proof = f"{words[0]}\n[comment AB: bigger]\n{words[1]}\n{words[2]}\n[image: duck]\n"
+    for text in (chat, proof):
+        label = read_label(Source(text, "-"))
+        assert label.product_name == words[0]
+        assert [entry.name for entry in label.declaration] == ["duck", "rice"]
+        assert not label.ledger.unread
+
+
+def test_a_row_of_a_table_is_of_the_heading_in_its_first_cell() -> None:
+    for row in ("{}\t{}", "| {} | {} |"):
+        rows = (
+            ("Product name", "Duck Dinner for Dogs"),
+            ("Composition", "duck, rice"),
+            ("Analytical constituents", "protein 9 %"),
+            ("Nutritional additives (per kg)", "vitamin D3: 200 IU"),
+        )
+        label = read_label(Source("\n".join(row.format(*cells) for cells in rows), "-"))
+        assert label.product_name == "Duck Dinner for Dogs"
+        assert [g.nutrient for g in label.guarantees] == ["protein"]
+        assert len(label.additives) == 1
+
+
+def test_parts_that_are_counted_with_any_sign_or_none_are_read() -> None:
+    parts = ("Name: Duck Dinner for Dogs", "Composition: duck, rice", "Net weight: 2 kg")
+    for sign in ("", ".", ")", "/"):
+        text = "".join(f"{n}{sign} {part}\n" for n, part in enumerate(parts, 1))
+        label = read_label(Source(text, "-"))
+        assert label.product_name == "Duck Dinner for Dogs"
+        assert [entry.name for entry in label.declaration] == ["duck", "rice"]

@@ -131,7 +131,14 @@ class EntryReader:
                     and not joined
                     and (state.at_most or state.any_of or state.partial)
                 ):
-                    entries.extend(_inherit(entry, state) for entry in bracket.entries)
+                    # A bracket may frame the list alone: "contains 2 % or less of (a, b)".
+                    entries += (
+                        entry._replace(
+                            at_most=state.at_most if entry.at_most is None else entry.at_most,
+                            any_of=entry.any_of or state.any_of,
+                        )
+                        for entry in bracket.entries
+                    )
                     continue
                 if current is None:
                     current = _Open(start, joined=joined)
@@ -310,16 +317,11 @@ def split_at_colon(parts: Segment) -> tuple[Segment | None, Segment]:
     """The parts before and after a colon that follows words; (None, all) without one."""
     for number, part in enumerate(parts):
         if isinstance(part, Piece) and part.type == "COLON" and number:
-            if _only_figures(parts[number + 1 :]):
+            behind = {each.type if isinstance(each, Piece) else "" for each in parts[number + 1 :]}
+            if "PERCENT" in behind and behind <= {"PERCENT", "MARK"}:
                 break  # "Chicken: 40 %"
             return parts[:number], parts[number + 1 :]
     return None, parts
-
-
-def _only_figures(parts: Segment) -> bool:
-    """True for one or more figures with nothing but marks beside them."""
-    kinds = {part.type if isinstance(part, Piece) else "" for part in parts}
-    return "PERCENT" in kinds and kinds <= {"PERCENT", "MARK"}
 
 
 def _component(heading: Entry, inner: list[Entry]) -> Entry:
@@ -339,11 +341,3 @@ def _alternatives(entries: list[Entry]) -> list[Entry]:
     if not last:
         return entries
     return [e._replace(any_of=True) if i <= last else e for i, e in enumerate(entries)]
-
-
-def _inherit(entry: Entry, state: ListState) -> Entry:
-    """An entry of a bracket that only frames the list: "contains 2 % or less of (a, b)"."""
-    return entry._replace(
-        at_most=state.at_most if entry.at_most is None else entry.at_most,
-        any_of=entry.any_of or state.any_of,
-    )

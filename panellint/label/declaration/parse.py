@@ -46,10 +46,12 @@ class Declared(NamedTuple):
 
 def parse(text: str, base: int = 0) -> Declared:
     """Read the text of a declaration; `base` is its offset in the file. Never raises."""
-    text = _NET.sub(lambda match: " " * len(match.group()), _EMPHASIS.sub(_blanked, text))
+    text = _EMPHASIS.sub(lambda bold: bold[2].center(len(bold[0])), text)
+    text = _NET.sub(lambda net: " " * len(net[0]), text)
     numbers, least = list(_NUMBERED.finditer(text)), data("words/blocks")["lengths"]["signed-lines"]
-    if [match[1] for match in numbers] == [str(n) for n in range(1, len(numbers) + 1)]:
-        text = _NUMBERED.sub(_unnumbered, text) if len(numbers) >= least else text
+    counted = [match[1] for match in numbers] == [str(n) for n in range(1, len(numbers) + 1)]
+    if counted and len(numbers) >= least:
+        text = _NUMBERED.sub(lambda n: f"{',' if n.start() else ' '}{' ' * (len(n[0]) - 1)}", text)
     matched = MatchedBrackets(_with_abbreviations(pieces(text)))
     reader = _Sentences(text, base, matched.faults)
     entries, footnotes = reader.sentences(listings(matched.pieces))
@@ -83,16 +85,6 @@ def _is_short(word: str, before: str, follows: str) -> bool:
 def _words(place: str) -> frozenset[str]:
     given = data("words/declarations")["abbreviations"][place]
     return frozenset(fold(word) for words in given.values() for word in words)
-
-
-def _unnumbered(match: re.Match[str]) -> str:
-    """Blanks with a comma in front, as many characters as there were."""
-    return (" " if match.start() == 0 else ",") + " " * (len(match.group()) - 1)
-
-
-def _blanked(match: re.Match[str]) -> str:
-    blanks = " " * len(match[1])
-    return f"{blanks}{match[2]}{blanks}"
 
 
 class _Sentences(EntryReader):

@@ -113,10 +113,8 @@ def base_stated(words: str) -> PercentOf | None:
 
 
 def _bracket(bracket: Bracket, parent: Percent | None, of: PercentOf) -> Bracket:
-    if bracket.opener == ":":
-        inner = PercentOf.UNCLEAR
-    else:
-        inner = _inside(bracket, parent) if of is PercentOf.FOOD else PercentOf.UNCLEAR
+    whole = of is PercentOf.FOOD and bracket.opener != ":"
+    inner = _inside(bracket, parent) if whole else PercentOf.UNCLEAR
     return bracket._replace(entries=tuple(_entry(entry, inner) for entry in bracket.entries))
 
 

@@ -88,8 +88,9 @@ def _stressed(
             for named in promise.named:
                 yield named.match.known, named.name, named.span, Certainty.PROVEN
     words = with_.words("claims")
+    fed = {section.words.start for section in context.sections_of("feeding")}
     for stretch in free_text(context):
-        if not stretch.in_name:
+        if not stretch.in_name and stretch.start not in fed:  # "Feed with bone and offal"
             for opening in words.finditer(stretch.text):
                 end = _END.search(stretch.text, opening.end())
                 stop = end.start() if end else None

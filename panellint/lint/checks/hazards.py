@@ -6,6 +6,7 @@ the dose, so it is never more than possible; the share bound is turned into a da
 what an animal eats (`rules/data/feeding.yaml`).
 """
 
+import re
 from collections.abc import Iterator
 from typing import Any
 
@@ -14,6 +15,7 @@ from panellint.analysis.list_position import ListPosition, standing
 from panellint.catalogue.model import Hazard
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.numbers import number
+from panellint.core.source import Span
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.selector import Choice, Listing, listing
 from panellint.rulepacks.data import data
@@ -150,7 +152,7 @@ def barred(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds ingredients that a rule bars or asks about, in the list or in a part of it."""
     which = rule.parameters.built("which", Choice)
     ingredients = _in_part(context, rule, which.of(listing(context)))
-    if not ingredients and context.label.additives and "among-first" not in rule.parameters:
+    if not ingredients and "among-first" not in rule.parameters:
         ingredients = which.of(context.once(_listed_additives))
     if not ingredients or len(ingredients) < rule.parameters.number("at-least"):
         return
@@ -175,20 +177,21 @@ def barred(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 _UNLISTED = {"place": "among the additives", "share": "a small part", "least": 0.0, "most": 100.0}
 
 
+#: An additive among others, with its amount; what stands behind its name.
+_ADDITIVE = re.compile(r"[^\s,;:.][^,;:\n]*[^\s,;:.]")
+_AMOUNT = re.compile(r"[\s(]*\d.*")
+
+
 def _listed_additives(context: LabelContext) -> Listing:
-    """Returns what the EU heading of additives declares, in the form of entries without a place."""
-    return Listing(
-        [
-            Ingredient(
-                name=additive.printed,
-                name_span=additive.span,
-                span=additive.span,
-                path=(),
-                match=context.lookup(additive.printed),
-            )
-            for additive in context.label.additives
-        ]
+    """Returns what the EU heading of additives declares, with amounts and without, in the form of
+    entries without a place."""
+    printed = (
+        Span(section.body.start + piece.start(), section.body.start + piece.end())
+        for section in context.sections_of("additives")
+        for piece in _ADDITIVE.finditer(section.text)
     )
+    names = ((span, _AMOUNT.sub("", context.source.slice(span))) for span in printed)
+    return Listing([Ingredient(name, span, span, (), context.lookup(name)) for span, name in names])
 
 
 def _in_part(context: LabelContext, rule: Rule, ingredients: list[Ingredient]) -> list[Ingredient]:

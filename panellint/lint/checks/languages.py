@@ -18,6 +18,7 @@ from panellint.core.source import Span
 from panellint.core.text import one_line
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.resolve import identify
+from panellint.label.languages import language_of_words
 from panellint.label.model import Label
 from panellint.lint.checks.additives import element_of
 from panellint.lint.checks.support.label_parts import has_small_print, is_of_a_page, is_whole
@@ -281,6 +282,7 @@ def headings(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             if lines and not (
                 any(_heading_words(kind, code).search(words) for words in (*lines, *behind))
                 or any(version.sections_of(kind) for version in versions)
+                or any(words and language_of_words(words, code) == code for words in behind)
             ):
                 lacking.append((headed[0].heading, one_line(lines[0]), name))
     if lacking:

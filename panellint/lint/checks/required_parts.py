@@ -218,6 +218,12 @@ def species(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     with_ = rule.parameters
     if not is_whole(context):
         return
+    named = species_in(context.label.product_name)
+    for statement in context.label.adequacy:
+        if named and statement.species and statement.species != named:
+            values = {"animal": statement.species, "other": named}
+            yield Observation(statement.span, Certainty.PROVEN, values, "another")
+            return
     words = regex(*(w for animal in data("words/statements")["species"] for w in animal["words"]))
     for section in context.label.sections:
         start = min(section.heading.start, section.body.start)

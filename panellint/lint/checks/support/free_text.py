@@ -84,7 +84,8 @@ def _all_words(context: LabelContext) -> str:
 def _stretches(context: LabelContext, among: Collection[str]) -> tuple[FreeText, ...]:
     return tuple(
         FreeText(
-            context.source.slice(section.words),
+            # Of columns side by side it has its own alone.
+            section.text if section.words == section.body else context.source.slice(section.words),
             section.words.start,
             in_name=False,
             is_claim=section.kind in kinds("claiming"),
