@@ -198,7 +198,7 @@ def nutrition(context: LabelContext) -> Nutrition:
     the object of `nutrition --format json`."""
     return {
         "path": context.source.path,
-        "foods": foods_in_text(context),
+        "foods_in_text": foods_in_text(context),
         "name": context.label.product_name or None,
         **assessed_of(context),
         "likely": likely_parts(context),

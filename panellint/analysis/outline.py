@@ -33,7 +33,7 @@ def outline(context: LabelContext) -> shapes.Outline:
         shapes.Outline,
         context,
         path=source.path,
-        foods=foods_in_text(context),
+        foods_in_text=foods_in_text(context),
         declaration=[_ingredient(source, entry) for entry in context.declaration.ingredients],
         footnotes=label.footnotes,
         guarantees=[

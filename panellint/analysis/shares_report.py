@@ -60,7 +60,7 @@ def shares(
     judging = context.answers_of(formulas) if readings else formulas
     return {
         "path": context.source.path,
-        "foods": foods_in_text(context),
+        "foods_in_text": foods_in_text(context),
         "premises": [str(premise) for premise in formulas.premises],
         "premises_left_out": [
             str(premise) for premise in DEFAULT if premise not in formulas.premises

@@ -195,7 +195,7 @@ class Nutrition(Assessed):
     """The same with the label's path and product name, and the foods of a text of several."""
 
     path: str
-    foods: list[str]
+    foods_in_text: list[str]
     name: str | None
     likely: dict[str, LikelyPart]
     questions: list[HelpfulQuestion]

@@ -220,10 +220,10 @@ class Glance(TypedDict):
 
 class Outline(TypedDict):
     """What was understood of a label; `animals` are those that it is for, both where it names
-    both; `foods` the names of those in a text of several, of which this is the first."""
+    both; `foods_in_text` the names in a text of several, of which this is the first."""
 
     path: str
-    foods: list[str]
+    foods_in_text: list[str]
     market: str
     edition: str
     species: str | None

@@ -130,7 +130,7 @@ class Shares(TypedDict):
     """What a label proves of the shares; where no formula fits, `clash` says why."""
 
     path: str
-    foods: list[str]
+    foods_in_text: list[str]
     premises: list[str]
     premises_left_out: list[str]
     consistent: bool

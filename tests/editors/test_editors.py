@@ -222,9 +222,9 @@ qall!
     run(folder, [program("vim"), "-N", "-u", "NONE", "-i", "NONE", "-n", "-es", "-S", "test.vim"])
     before, after = json.loads((folder / "answer.json").read_text())
     assert "milet" in before["marks"]
-    assert any("milet is not known" in text for text in before["list"])
+    assert any("“milet” is not known" in text for text in before["list"])
     assert "milet" not in after["marks"]
-    assert not any("milet is not known" in text for text in after["list"])
+    assert not any("“milet” is not known" in text for text in after["list"])
     assert after["list"]  # the other findings are still told
 
 
@@ -268,4 +268,4 @@ def test_emacs_with_eglot(program, command):
         for line in (folder / "answer.txt").read_text().splitlines()
         if "\t" in line
     )
-    assert "milet is not known" in marked["milet"]
+    assert "“milet” is not known" in marked["milet"]

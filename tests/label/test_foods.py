@@ -126,8 +126,8 @@ def test_every_answer_says_which_of_several_foods_it_is_of() -> None:
         "With cod: meat, cod (4 %), rice, salt\n"
     )
     for answer in (api.outline, api.shares, api.nutrition):
-        assert answer(text)["foods"] == ["With salmon", "With cod"]
-        assert answer("Composition: meat, rice\n")["foods"] == []
+        assert answer(text)["foods_in_text"] == ["With salmon", "With cod"]
+        assert answer("Composition: meat, rice\n")["foods_in_text"] == []
 
 
 def test_two_types_of_feed_in_lines_below_one_another_are_both_read() -> None:
