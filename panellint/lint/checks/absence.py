@@ -24,7 +24,12 @@ from panellint.label.claims import (
     phrases,
     words_of,
 )
-from panellint.lint.checks.support.free_text import FreeText, free_text, free_text_matches
+from panellint.lint.checks.support.free_text import (
+    FreeText,
+    free_text,
+    free_text_matches,
+    lines_without_figures,
+)
 from panellint.rulepacks.data import data
 from panellint.rulepacks.model import Rule
 
@@ -114,7 +119,7 @@ def absences(context: LabelContext) -> tuple[Absent, ...]:
     """Returns what the label says is absent, in the order of the text; each thing once."""
     words = _words()
     absents: dict[str, Absent] = {}
-    for stretch in free_text(context):
+    for stretch in (*free_text(context), *lines_without_figures(context)):
         for name, span in sorted(_named(stretch, words), key=lambda pair: pair[1]):
             choices = _choices(context, name, words)
             if choices is not None and name not in absents:
@@ -257,9 +262,10 @@ def _among_additives(context: LabelContext, absent: Absent) -> Span | None:
     same = [topic for of in topics for topic in of.values() if absent.name in topic]
     for section in sections if same else ():
         words = "|".join(re.escape(name) for names in same for name in names)
-        match = re.search(rf"(?<!\w)(?:{words})(?!\w)", section.text, re.IGNORECASE)
-        if match:
-            return Span(section.body.start + match.start(), section.body.start + match.end())
+        for match in re.finditer(rf"(?<!\w)(?:{words})(?!\w)", section.text, re.IGNORECASE):
+            place = Span(section.body.start + match.start(), section.body.start + match.end())
+            if not absent.span.start <= place.start < absent.span.end:  # the claim itself
+                return place
     return None
 
 

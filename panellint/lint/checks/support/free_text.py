@@ -5,16 +5,20 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterator
+from functools import cache
 from typing import TYPE_CHECKING, NamedTuple
 
 from panellint.core.once import once
 from panellint.core.source import Span
 from panellint.label.kinds import kinds
+from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
     from panellint.core.wording import Pattern, Wording
     from panellint.label.claims import Search
+
+_NO_FIGURE = re.compile(r"^[^\d\n]+$", re.MULTILINE)
 
 
 class FreeText(NamedTuple):
@@ -81,11 +85,36 @@ def _all_words(context: LabelContext) -> str:
     return " .\n".join(text.text for text in (*free_text(context), *behind_figures(context)))
 
 
+@once
+def lines_without_figures(context: LabelContext) -> tuple[FreeText, ...]:
+    """Returns the lines of sections of figures that hold none: a sentence that stands behind."""
+    return tuple(
+        stretch._replace(text=line.group(), start=stretch.start + line.start())
+        for stretch in behind_figures(context)
+        for line in _NO_FIGURE.finditer(stretch.text)
+    )
+
+
+@cache
+def _denied() -> re.Pattern[str]:
+    words = "|".join(data("words/claims")["denied"])
+    return re.compile(rf"[^.?!\n]+\?\W{{0,6}}(?:{words})\b", re.IGNORECASE)
+
+
+def _undenied(text: str) -> str:
+    """Returns a text with blanks for questions that it answers with no: "Grain free? - No."."""
+    return _denied().sub(lambda asked: " " * len(asked[0]), text) if "?" in text else text
+
+
 def _stretches(context: LabelContext, among: Collection[str]) -> tuple[FreeText, ...]:
     return tuple(
         FreeText(
             # Of columns side by side it has its own alone.
-            section.text if section.words == section.body else context.source.slice(section.words),
+            _undenied(
+                section.text
+                if section.words == section.body
+                else context.source.slice(section.words)
+            ),
             section.words.start,
             in_name=False,
             is_claim=section.kind in kinds("claiming"),
