@@ -12,7 +12,9 @@ from panellint.label.model import CalorieLine, EnergyFigure, Section
 #: "Metabolizable energy", behind the unit.
 _ME = r"(?:\s*(?:of\s+)?(?:\(?ME\)?|metaboli[sz]able\s+energy))*"
 _FIGURE = re.compile(
-    rf"(?:(?<![\w.,)%])(?<!\d\s)(?P<sign>[-−](?=\d))|(?<![\w.,]))(?P<number>{NUMBER})\s*"
+    rf"(?:(?<![\w.,)%])(?<!\d\s)(?P<sign>[-−](?=\d))|(?<![\w.,]))(?P<number>{NUMBER})"
+    # The row below, "kcal per cup;352", has its own figure.
+    r"(?!\s*\n[^\n]*[:;|\t][ \t]*\d)\s*"
     rf"(?P<unit>{spellings_of(ENERGY)})(?![^\W\d_])"
     rf"{_ME}\s*(?:/|per\b|a\b|(?:in|for)\s+(?:an?|one|every|each)\b)\s*"
     rf"(?P<per>100\s?g\b|kg|kilogram|g\b|"
@@ -22,9 +24,10 @@ _FIGURE = re.compile(
     re.IGNORECASE,
 )
 _SWAPPED = re.compile(
-    rf"(?:(?:(?:calories|kcals?|energy){_ME}\s+|\A)per\s+|(?:^|;)[^\w\n]*(?P<row>kcals?){_ME}\s*/\s*)"
+    rf"(?:(?:(?:calories|kcals?|energy){_ME}\s+|\A)per\s+|(?:^|;)[^\w\n]*(?P<row>kcals?){_ME}\s*(?:/|per\b)\s*)"
     r"(?P<per>[\w /.½¼¾-]{1,30}?)\s*(?:\([^()\n]{0,40}\))?"
-    rf"\s*[†‡*]?\s*(?:[:.…]{{2,}}|(?(row)[:;|\t]|:))\s*(?P<number>{NUMBER})",
+    rf"\s*[†‡*]?\s*(?:[:.…]{{2,}}|(?(row)[:;|\t]|:))\s*(?P<number>{NUMBER})"
+    r"(?(row)(?![\d.,]|[ \t]*(?:kcal|kJ|calories)))",
     re.IGNORECASE | re.MULTILINE,
 )
 _GRAMS = re.compile(rf"\s*\(?\s*(?P<number>{NUMBER})\s*g(?:rams?)?\b", re.IGNORECASE)
@@ -36,7 +39,7 @@ _PER = {"kilogram": "kg", "100g": "100g"}
 #: Words that begin an energy statement on a line of its own.
 STATEMENT = re.compile(
     rf"(?:{NUMBER})\s*(?:kcals?|kJ)\b|\bcalories\s+per\s[\w /.½¼¾-]{{1,30}}(?:\(\w+\)\s*)?:"
-    r"|^[^\w\n]*kcal(?:\s*ME)?\s*/[^\n\d]{1,40}[:;|\t]\s*\d",
+    rf"|^[^\w\n]*kcals?{_ME}\s*(?:/|per\b)[^\n\d]{{1,40}}[:;|\t]\s*\d",
     re.IGNORECASE | re.MULTILINE,
 )
 

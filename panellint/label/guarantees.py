@@ -148,7 +148,9 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
     usual = bound_of(heading) if "unless" in heading else None  # "(min. unless noted)"
     first_line = text.split("\n", 1)[0]
     heading += first_line
-    figure = _FIGURE if "%" not in heading or _FIGURE.search(text) else _BARE_FIGURE
+    units = (match["unit"].lower() for match in _FIGURE.finditer(text) if "%" in heading)
+    has_units = any(not unit.startswith(("kcal", "kj")) for unit in units)
+    figure = _FIGURE if has_units or "%" not in heading else _BARE_FIGURE
     guarantees: list[Guarantee] = []
     end = 0
     name = ""
@@ -179,7 +181,7 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
         if own_name:
             name, name_span, marks = own_name, own_span, own_marks
         unit = content_unit(match.groupdict().get("unit") or "%")
-        if not name or name[0].isdigit() or unit.startswith(("kcal", "kJ")):
+        if not name or name[0].isdigit() or f"{unit} {name}".startswith(("kcal", "kJ", "% kcal")):
             name, end = "", match.end()
             continue
         stop = behind.end() if behind else match.end()

@@ -47,3 +47,17 @@ def test_every_shape_of_a_calorie_line_is_read(shape: str, printed: str, value: 
             if read != {"kg": value, unit.split()[-1]: 12.5}:
                 misread[line] = read
     assert misread == {}
+
+
+def test_the_rows_of_a_sheet_are_guarantees_and_calories():
+    rows = (
+        "crude protein min %;22\ncrude fat min %;12\nmoisture max %;10\nkcal per kg;3440\n"
+        "kcal per cup;352\ncalorie method;calculated\n"
+    )
+    text = f"product name;Lamb Formula\ningredients;Lamb, rice, salt\n{rows}"
+    label = LabelContext.of(Source(text, "sheet.panel"), Settings()).label
+    assert [(g.nutrient, int(g.value)) for g in label.guarantees] == [
+        ("protein", 22), ("fat", 12), ("moisture", 10),
+    ]  # fmt: skip
+    assert label.energy is not None
+    assert [(f.per, int(f.value)) for f in label.energy.figures] == [("kg", 3440), ("cup", 352)]
