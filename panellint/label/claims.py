@@ -88,10 +88,11 @@ def _disease(words: Mapping[str, Any]) -> Search:
         return (
             rf"(?:(?:{parts['verbs']})[\s’']+{word}{{0,5}}?(?:{parts['diseases']})"
             rf"|(?:{parts['animals']})\s+(?:{parts['with']})[\s’']+{word}{{0,2}}?(?:{parts['diseases']})"
+            rf"|(?:{parts['diseases']})[\s-]+(?:{parts['relief']})"
             rf"|(?:{parts['sufferers']})\s+(?:{parts['animals']}))"
         )
 
-    told_by = [*words["verbs"], *words["animals"]]
+    told_by = [*words["verbs"], *words["animals"], *words["relief"]]
     return Search(expression, Wording([*words["diseases"], *words["sufferers"]]), Wording(told_by))
 
 

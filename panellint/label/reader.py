@@ -35,6 +35,8 @@ from panellint.label.statements import (
 )
 
 #: What may stand between a heading and what it is over.
+#: Ticks before a name, and the signs of a heading before its lines.
+_NAME_SIGNS = re.compile(r"\A[✓✔☑• ]+|^[ \t]*#+[ \t]*", re.MULTILINE)
 _SIGNS = re.compile(r"[^\w\n]*")
 
 
@@ -143,7 +145,7 @@ def _label(
     return Label(
         source=source,
         sections=sections,
-        product_name=one_line(name.text).lstrip("✓✔☑• ") if name else "",
+        product_name=one_line(_NAME_SIGNS.sub("", name.text)) if name else "",
         product_name_span=name.body if name else Span(0, 0),
         declaration=declared.entries,
         declaration_span=declaration.body if declaration else Span(0, 0),
