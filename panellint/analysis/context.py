@@ -54,9 +54,12 @@ def _modernised() -> re.Pattern[str]:
 
 def uses_in(words: str) -> tuple[str, ...]:
     """The uses that words name: treat, topper, mixer, supplement..."""
-    return tuple(
-        use["use"] for use in data("words/uses")["uses"] if regex(*use["words"]).search(words)
-    )
+    return tuple(use for use, search in _uses() if search.search(words))
+
+
+@cache
+def _uses() -> list[tuple[str, re.Pattern[str]]]:
+    return [(use["use"], regex(*use["words"])) for use in data("words/uses")["uses"]]
 
 
 class Sheet(Protocol):

@@ -15,13 +15,12 @@ from typing import Any, NamedTuple
 
 from panellint.core.source import Source, Span
 from panellint.core.text import fold
-from panellint.core.wording import regex
 from panellint.label.evidence import expressions, is_sentence, maybe
 from panellint.label.guarantees import names_nutrient
 from panellint.label.kinds import kinds
 from panellint.label.model import Section
 from panellint.label.statements import goes_on, statement_kind
-from panellint.rulepacks.data import data
+from panellint.rulepacks.data import data, search
 
 #: Says of printed words whether they are the name of an ingredient (in the language given).
 IsName = Callable[..., bool]
@@ -186,7 +185,7 @@ def _parted(
         if own == "guarantees":  # the box of the modernised US label holds its calories
             signs.pop("calories", None)
         words = source.slice(line.span)
-        if number == 0 and names.beside_name and regex(given["named"]).match(words):
+        if number == 0 and names.beside_name and search("words/blocks", "named").match(words):
             signs.pop("net-contents", None)  # "Chicken Dinner Cat Food, 156 g"
         if line.joint == "small":  # the rest of a name stands first
             words = words.partition(",")[2] or words

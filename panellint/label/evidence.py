@@ -8,11 +8,10 @@ from functools import cache, lru_cache
 from typing import NamedTuple
 
 from panellint.core.text import fold
-from panellint.core.wording import regex
 from panellint.label.guarantees import nutrient_names
 from panellint.label.headings import heading_kinds
 from panellint.label.near_words import KnownWords
-from panellint.rulepacks.data import data
+from panellint.rulepacks.data import data, search
 
 _WORD = re.compile(r"[^\W_](?:[\w'’|!]*\w)?")
 #: Letters that a scanner puts for digits, beside one.
@@ -69,7 +68,7 @@ def hinted(words: str, *, figures: bool, phrases: bool = True) -> set[str]:
     taken for one, enough not to call it missing. A figure of its kind is such a sign with
     `figures`, else at their end alone; without `phrases` its words are none."""
     least = data("words/evidence")["hint"]
-    phrases = phrases and regex(data("words/evidence")["no-hint"]).search(words) is None
+    phrases = phrases and search("words/evidence", "no-hint").search(words) is None
     parts = {part for part, _ in _phrases(words, slips=False, least=least)} if phrases else set()
     for part, figure in _signs().figures.items():
         ends = [match.end() for match in figure.finditer(words)]

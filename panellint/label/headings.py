@@ -7,12 +7,11 @@ from typing import NamedTuple
 
 from panellint.core.source import Span
 from panellint.core.text import fold
-from panellint.core.wording import regex
 from panellint.label.guarantees import names_nutrient
 from panellint.label.kinds import kinds
 from panellint.label.near_words import KnownWords
 from panellint.label.vocabulary import vocabulary
-from panellint.rulepacks.data import data
+from panellint.rulepacks.data import data, search
 
 #: Words at the start of a line that may be a heading: up to a colon, or the whole line.
 _HEADED = re.compile(r"[^\w(\[\n]*(?P<words>\w[\w|!'’ -]{5,38}?)[ \t]*(?P<end>:(?!\d)|$)")
@@ -194,8 +193,7 @@ def _coded(text: str, line: Span) -> Iterator[Heading]:
 
 def _weighed(text: str, line: Span) -> Iterator[Heading]:
     """Yields the words for a weight in a sentence that is the net quantity: "Weight 100 g."."""
-    given = data("words/blocks")
-    net = regex(given["net-sentence"].replace("{quantity}", given["quantity"]))
+    net = search("words/blocks", "net-sentence")
     for place in net.finditer(text, line.start, line.end):
         yield Heading("net-contents", Span(*place.span("word")), place.start("amount"))
 

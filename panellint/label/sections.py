@@ -12,13 +12,12 @@ from typing import NamedTuple
 
 from panellint.core.source import Source, Span
 from panellint.core.text import name_key
-from panellint.core.wording import regex
 from panellint.label.bound_words import bound_words
 from panellint.label.columns import columned
 from panellint.label.headings import Heading, heading_kinds, headings_in, near_heading
 from panellint.label.kinds import kinds
 from panellint.label.model import Section, TextFault
-from panellint.rulepacks.data import data
+from panellint.rulepacks.data import data, search
 
 _UNKNOWN = re.compile(
     r"[ \t>#•*–—-]*"
@@ -198,12 +197,11 @@ def _unheaded(
             faults.append(TextFault("near-heading", span, kind))
         builder.begin(heading_kinds()[kind], span, line.start + after)
         return
-    of_mail = regex(*data("words/statements")["mail-head"]).match(words)
+    of_mail = search("words/statements", "mail-head").match(words)
     unknown = None if open_list or of_mail else _UNKNOWN.match(words)
     if unknown and _may_be_heading(builder, words, unknown, blank_before):
         span = Span(line.start + unknown.start("words"), line.start + unknown.end("words"))
-        given = data("words/blocks")
-        quantity = regex(given["net-quantity"].replace("{quantity}", given["quantity"]))
+        quantity = search("words/blocks", "net-quantity")
         if quantity.fullmatch(words[unknown.end() :].strip()):  # "Size: Net Wt 9 lb (4 kg)"
             builder.begin("net-contents", here, line.start)
             return
@@ -213,14 +211,14 @@ def _unheaded(
     if (
         builder.kind in kinds("one-line")
         or (named_already and blank_before)
-        or (named_already and regex(*data("words/statements")["beside-the-name"]).search(words))
+        or (named_already and search("words/statements", "beside-the-name").search(words))
         or not builder.kind
         or (
             builder.kind == "declaration"
             and blank_before
             and not open_list
             and not _FOLLOWS_ON.match(words)
-            and not regex(data("words/sections")["component-line"]).match(words)
+            and not search("words/sections", "component-line").match(words)
         )
     ):
         builder.begin("untitled", here, line.start)
@@ -244,7 +242,7 @@ def _may_be_heading(
 ) -> bool:
     kind = builder.kind
     several, most = len(unknown["words"].split()), data("words/blocks")["lengths"]
-    component = regex(data("words/sections")["component-line"])
+    component = search("words/sections", "component-line")
     if several > most["heading-words"] or component.match(words):
         return False
     first = not kind and not builder.sections and not builder.text[: builder.end]

@@ -18,7 +18,7 @@ from panellint.label.calories import STATEMENT as ENERGY
 from panellint.label.guarantees import names_nutrient
 from panellint.label.kinds import kinds
 from panellint.label.model import AdditiveAmount, Adequacy, Section, WaiverLine
-from panellint.rulepacks.data import data
+from panellint.rulepacks.data import data, search
 
 
 @cache
@@ -56,7 +56,7 @@ def _search(part: str) -> re.Pattern[str]:
     name, `after` of a statement behind
     which its own species and stages stand, `restated` before an element whose compound stands
     before."""
-    return regex(*data("words/statements")[part])
+    return search("words/statements", part)
 
 
 @cache
@@ -166,7 +166,7 @@ def _statements_in(text: str, base: int) -> Iterator[Adequacy]:
         whole = unbroken(own)
         after = _search("after").search(whole)
         behind = whole[after.end() :] if after else whole
-        size = regex(data("words/statements")["large-dogs"]).search(own)
+        size = search("words/statements", "large-dogs").search(own)
         large = size["how"].lower() if size else None
         profile = _search("profile").search(whole)  # large-size dogs may stand behind it
         yield Adequacy(

@@ -1,6 +1,7 @@
 """The data below `rules/` that is neither a rule pack nor the catalogue, compiled to one file."""
 
 import os
+import re
 from collections.abc import Iterable, Mapping
 from functools import cache
 from pathlib import Path
@@ -8,6 +9,7 @@ from typing import Any
 
 from panellint.core.cache import cached
 from panellint.core.files import rules_folder
+from panellint.core.wording import items, regex
 
 #: The folders of `rules/` that hold packs, in the order in which their rules run.
 PACK_FOLDERS = ("us", "eu", "uk", "ca", "practice")
@@ -42,9 +44,19 @@ def _data() -> Mapping[str, Any]:
     return cached("data", inputs(files.values()), build, apart=[CHECKS])
 
 
+@cache
+def search(name: str, key: str) -> re.Pattern[str]:
+    """Returns the regular expressions under a key of a data file as one search (`core.wording`);
+    `{quantity}` stands for the file's own."""
+    given = data(name)
+    quantity = given.get("quantity", "")
+    return regex(*(words.replace("{quantity}", quantity) for words in items(given[key])))
+
+
 def forget() -> None:
     """Drops what was read, so that the next `data` reads changed files again."""
     _data.cache_clear()
+    search.cache_clear()
 
 
 def data_files() -> dict[str, Path]:
