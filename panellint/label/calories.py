@@ -24,7 +24,8 @@ _FIGURE = re.compile(
     re.IGNORECASE,
 )
 _SWAPPED = re.compile(
-    rf"(?:(?:(?:calories|kcals?|energy){_ME}\s+|\A)per\s+|(?:^|;)[^\w\n]*(?P<row>kcals?){_ME}\s*(?:/|per\b)\s*)"
+    rf"(?:(?:(?:calories|kcals?|energy){_ME}\s+|\A)per\s+"
+    rf"|(?:^[^\w\n]*+|;[ \t]*+)(?P<row>kcals?){_ME}\s*(?:/|per\b)\s*)"
     r"(?P<per>[\w /.½¼¾-]{1,30}?)\s*(?:\([^()\n]{0,40}\))?"
     rf"\s*[†‡*]?\s*(?:[:.…]{{2,}}|(?(row)[:;|\t]|:))\s*(?P<number>{NUMBER})"
     r"(?(row)(?![\d.,]|[ \t]*(?:kcal|kJ|calories)))",

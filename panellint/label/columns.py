@@ -27,8 +27,6 @@ _HEADINGS = ("title", "heading")
 _SIGNS = {
     sign: re.compile(rf'(?<![^{sign}\n])"([^"\n]*)"(?![^{sign}\n\r])|{sign}') for sign in ";,"
 }
-#: A row with the headings of so many columns is the first of a sheet.
-_LEAST = 3
 
 #: What words of a source begin with: "title", a heading that stands alone; "heading"; another part
 #: of a label; or "".
@@ -113,6 +111,9 @@ def _last_row(source: Source, lines: Sequence[Span], first: int, begins: Begins)
     while end < len(lines) and _tabs(source, lines[end]) == tabs:
         end += 1
     rows = sum(bool(source.slice(line).strip()) for line in lines[first + 1 : end])
+    kinds = map(_kind, source.slice(lines[first]).split("\t"))
+    if rows > data("words/foods")["most"] and "product-name" in kinds:
+        return first  # a price list is no label
     return end if rows == 1 or (rows and whole) else first
 
 
@@ -160,7 +161,7 @@ def separated(text: str) -> str:
     as it is."""
     first = text.lstrip().partition("\n")[0]
     for sign, pattern in _SIGNS.items():
-        if first.count(sign) >= _LEAST and _is_first_row(pattern.sub(_tab, first)):
+        if sign in first and _is_first_row(pattern.sub(_tab, first)):
             return pattern.sub(_tab, text)
     return text
 
@@ -181,7 +182,8 @@ def products(page: Source) -> Iterator[tuple[list[Span], Span]]:
 
 def _is_first_row(row: str) -> bool:
     kinds = [kind for cell in row.split("\t") if (kind := _kind(cell))]
-    return len(kinds) >= _LEAST and "declaration" in kinds and len(kinds) > row.count("\t") / 2
+    least = data("words/blocks")["lengths"]["sheet-headings"]
+    return len(kinds) >= least and "declaration" in kinds and len(kinds) > row.count("\t") / 2
 
 
 def _kind(cell: str) -> str:

@@ -24,8 +24,7 @@ _SIGNS = " \t:–—-•*|#"
 _LISTS = re.compile(r"[:;,.%]")
 #: A food's list on a line, behind its name; an entry without figure and bracket.
 _VARIETY = re.compile(
-    r"(?:[ \t]*\r?\n)+[ \t•·*–-]*(?P<name>[^\s:;,.%()][^\n:;,.%()]{2,59}):"
-    r"(?P<list>[^\n:]+,[^\n:,]+,[^\n:]+)(?=\n|\Z)"
+    r"(?<=\n)[ \t•·*–-]*+(?P<name>[^\s:;,.%()][^\n:;,.%()]{2,59}):(?P<list>[^\n:]++)(?=\n|\Z)"
 )
 _PLAIN = re.compile(r"(?<![(\w])[^\W\d_][^\d,;()%]*[^\W\d_](?![\w)])")
 _WORD = re.compile(r"[^\W\d_]+")
@@ -43,11 +42,12 @@ def foods_in(source: Source, page: Source, is_name: IsName) -> tuple[Food, ...]:
     """Returns the foods of a text that holds several, else nothing. `page` is the text without
     markup, in which they are looked for."""
     text, folded = page.text, page.text.lower()
-    if len(rows := list(products(page))) > 1:
-        return _foods(source, [cells for cells, _ in rows], [(name, name) for _, name in rows])
-    if len(lists := _beside_names(page, is_name)) > 1:
-        return _foods(source, [[line] for line, _, _ in lists], [names for _, *names in lists])
     given = data("words/foods")
+    # Each food is read with all that is of every food: time grows with the square of their number.
+    if 1 < len(rows := list(products(page))) <= given["most"]:
+        return _foods(source, [cells for cells, _ in rows], [(name, name) for _, name in rows])
+    if 1 < len(lists := _beside_names(page, is_name)) <= given["most"]:
+        return _foods(source, [[line] for line, _, _ in lists], [names for _, *names in lists])
     for word in given["lists"]:
         is_several = 1 < folded.count(word) <= given["most"]
         places = list(_list_heading(word).finditer(text)) if is_several else []
@@ -75,10 +75,13 @@ def _beside_names(page: Source, is_name: IsName) -> list[tuple[Span, Span, Span]
     """Returns the lists on lines below one another, each behind its food's name ("With salmon:
     ..."), with the name and the words up to the list; nothing where they have little in common, as
     the lists of a food's parts."""
+    given = data("words/blocks")["lengths"]
     lists: list[tuple[Span, Span, Span]] = []
     entries: list[set[str]] = []
     for line in _VARIETY.finditer(page.text):
-        if lists and line.start() != lists[-1][0].end:
+        if line["list"].count(",") < given["food-commas"]:
+            continue
+        if lists and page.text[lists[-1][0].end : line.start()].strip():
             if len(lists) > 1:
                 break
             lists, entries = [], []

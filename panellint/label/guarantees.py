@@ -43,12 +43,13 @@ _LEADERS = " \t\r\n.…·_:;,|=•–—-[]"
 _EDGE = " \t\r\n.…·:;,|•–—-()[]_=&%"
 #: A figure that a scanner has spoilt: the name before it is not that of the next figure.
 _SPOILT = re.compile(r"(?<!\w)(?=[\d.,]*[OIlS|])[\dOIlS|][\d.,OIlS]*\s?%\s*[,;|]?")
-#: So many signs lead up to a name at most, and so many words are one.
-_FAR, _WORDS = 60, 4
+#: So many signs lead up to a name at most.
+_FAR = 60
 #: What stands before the first figure of a line, and signs around a name.
 _HEAD = re.compile(r"[^\d\n]{3,90}(?=\d)")
 _SIGNS = re.compile(r"^[\W_]+|[\W_]+$")
 _LETTER = re.compile(r"[^\W\d_]")
+_DIGIT = re.compile(r"\d")
 _DRY = re.compile(r"\b(?:dry\s+matter|DM)\b", re.IGNORECASE)
 _LEAD_WORD = re.compile(r"^(?:and|plus|with|of\s+which|total)\s+", re.IGNORECASE)
 #: The end of words that lead up to a name: "How much of what? Crude protein", "It contains fat".
@@ -136,7 +137,8 @@ def _names_trail(text: str) -> bool:
     name = _name_behind().match(text, first.end()) if first else None
     if first is None or name is None or nutrient_of(name["name"]) is None:
         return False
-    before = bound_words().sub(" ", text[: first.start()]).rstrip(_LEADERS).split()[-_WORDS:]
+    before = bound_words().sub(" ", text[: first.start()]).rstrip(_LEADERS).split()
+    before = before[-data("words/blocks")["lengths"]["nutrient-words"] :]
     return not any(nutrient_of(" ".join(before[place:])) for place in range(len(before)))
 
 
@@ -195,7 +197,7 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
         if behind and bound is None and lead.strip(" ,").lower() == "and":
             bound = guarantees[-1].bound  # "not less than 14 % protein and 12 % fat"
         after = bound_words().match(text, stop)
-        if after and not behind and "\n" not in after.group() and text[after.end() :][:1].isdigit():
+        if after and not (behind or "\n" in after.group()) and _DIGIT.match(text, after.end()):
             after = None  # "8 % max. 10 %"
         if after and (trailing or (bound is None and _ENDS.match(text, after.end()))):
             bound = bound_of(after.group()) or bound

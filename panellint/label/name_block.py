@@ -25,7 +25,7 @@ _UNHEADED = ("untitled", "net-contents")
 #: Such words above the name are none ("New!").
 _CRY = re.compile(r"(?:\S+ )?\S+!")
 _LINE = re.compile(r"[^\n\r]+")
-_LAST_PARAGRAPH = re.compile(r"\n[ \t]*\n(?!.*\n[ \t]*\n)", re.DOTALL)
+_PARAGRAPH = re.compile(r"\n[ \t]*\n")
 _SENTENCE = re.compile(r"(?<!\.[A-Z])(?<!\b(?:Co|St))(?<!\b(?:Inc|Ltd))(?<!\bBros)[.!?][\"”')*_]*$")
 _FIRST_SENTENCE = re.compile(r"[^.!?]{3,80}?(?=\.\s[A-Z]|:\s[^.!?]*[.!?]\Z)")
 _PART = re.compile(r"\s[|/·•–—]\s|\t+")
@@ -97,7 +97,7 @@ def _around_statement(section: Section) -> tuple[Section, ...]:
 def _name_lines(section: Section) -> Iterator[Span]:
     """The lines of the name: the first ones that may be one, and those that follow on."""
     count, beside = 0, False
-    last = _LAST_PARAGRAPH.search(section.text.rstrip())
+    last = max((end.start() for end in _PARAGRAPH.finditer(section.text.rstrip())), default=-1)
     for line in _LINE.finditer(section.text):
         words = line.group().strip(_DECORATION)
         if not words:
@@ -112,7 +112,7 @@ def _name_lines(section: Section) -> Iterator[Span]:
         # "Apple Oat Biscuits. Baked dog treats. Net Wt 12 oz." begins with its name.
         own = None if count or (beside and is_sentence(words)) else _FIRST_SENTENCE.match(words)
         words = own.group() if own else words
-        before = last is not None and line.end() <= last.start()
+        before = line.end() <= last
         if not count and _SENTENCE.search(words) and (beside or before or _CRY.fullmatch(words)):
             continue  # of the mail, the page or the story that the label stands in
         if count == data("words/blocks")["lengths"]["name-lines"] or not _may_be_name(words):

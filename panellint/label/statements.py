@@ -8,6 +8,7 @@ import re
 from collections.abc import Iterable, Iterator
 from datetime import date
 from functools import cache
+from operator import attrgetter
 
 from panellint.core.numbers import read_number
 from panellint.core.source import Source, Span
@@ -142,25 +143,36 @@ def goes_on(words: str) -> bool:
     return route is not None and route[0] not in _TYPES_OF_FEED
 
 
+_SENTENCE = re.compile(r"[^.!\n\r][^.!]*(?:[.!](?=\s|$)|[.!](?!\s|$)[^.!]*)*")
+_SIGN = re.compile(r"\S")
+
+
 def statements_of(sections: Iterable[Section]) -> Iterator[Adequacy]:
-    """Yields every adequacy statement of a label, one a sentence, wherever it stands but in the
-    list."""
+    """Yields every adequacy statement of a label in the order of the text, wherever it stands but
+    in the list."""
     for section in sections:
         if section.kind not in kinds("without-statement") and _may_name_route(section.text):
-            yield from _statements_in(section.text, section.body.start)
+            for sentence in _SENTENCE.finditer(section.text):
+                base = section.body.start + sentence.start()
+                yield from sorted(_statements_in(sentence.group(), base), key=attrgetter("span"))
 
 
-def _statements_in(text: str, base: int) -> Iterator[Adequacy]:
-    for sentence in re.finditer(r"[^.!\n\r][^.!]*(?:[.!](?=\s|$)|[.!](?!\s|$)[^.!]*)*", text):
-        words = sentence.group()
+def _statements_in(sentence: str, base: int) -> Iterator[Adequacy]:
+    """Yields the statement of a sentence, in any order; types of feed in lines of their own are
+    several."""
+    parts, most = [(0, len(sentence))], data("words/blocks")["lengths"]["types-of-feed"]
+    while parts and most:
+        first, last = parts.pop()
+        words = sentence[first:last]
         route_of_it = _route_of(words)
         if route_of_it is None:
             continue
+        most -= 1
         route, at = route_of_it
         start, end = _own_lines(words, at) if route in _TYPES_OF_FEED else (0, len(words))
-        if (start, end) != (0, len(words)):  # other types may stand in lines of their own
-            yield from _statements_in(words[:start], base + sentence.start())
-            yield from _statements_in(words[end:], base + sentence.start() + end)
+        parts += [
+            (low, high) for low, high in ((first + end, last), (first, first + start)) if low < high
+        ]
         own = words[start:end].rstrip()
         start += len(own) - len(own.lstrip())
         whole = unbroken(own)
@@ -174,7 +186,7 @@ def _statements_in(text: str, base: int) -> Iterator[Adequacy]:
             species=species_in((profile or [""])[0]) or species_in(behind) or species_in(whole),
             stages=stages_in(behind) or stages_in(whole),
             large_size="included" if large == "including" else large and "excluded",
-            span=Span(base + sentence.start() + start, base + sentence.start() + end),
+            span=Span(base + first + start, base + first + end),
         )
 
 
@@ -182,7 +194,7 @@ def _own_lines(words: str, at: int) -> tuple[int, int]:
     """The line of a type of feed, and the next one where it goes on in small letters."""
     start = words.rfind("\n", 0, at) + 1
     end = words.find("\n", at)
-    while end >= 0 and words[end:].lstrip()[:1].islower():
+    while end >= 0 and (sign := _SIGN.search(words, end)) and sign.group().islower():
         end = words.find("\n", end + 1)
     return start, len(words) if end < 0 else end
 

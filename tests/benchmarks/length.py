@@ -67,6 +67,16 @@ SHAPES = {
     "wide characters": ("Ingredients: ", "\N{DUCK} duck\u200b, "),
     "notes": ("Ingredients: " + "duck*, " * 3000 + "\n", "*organic "),
     "claims": ("Ingredients: chicken\nClaims: ", "grain free, no corn; "),
+    "semicolons in guarantees": ("Ingredients: chicken\nGuaranteed analysis: fat 8 % ", ";"),
+    "a question before prose": ("Ingredients: chicken\nClaims: Is it good? Yes.\n", "word "),
+    "varieties": ("Stews\n", "With salmon foo#: salmon, rice, salt, peas\n"),
+    "a variety with a colon": ("Stews\n\nWith salmon: ", "salmon, rice: "),
+    "a sheet of products": (
+        "product name\tingredients\tguaranteed analysis\tnet weight\n",
+        "Duck foo#\tduck, rice\tcrude protein (min) 20 %\t9 g\n",
+    ),
+    "paragraphs above the name": ("", "We made this.\n\n"),
+    "types of feed": ("Duck Dinner\n", "Complete food for dogs\n"),
     "waivers": ("Ingredients: chicken\n", "waive x until 2026-01-01: y\n"),
 }
 

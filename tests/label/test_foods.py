@@ -120,6 +120,18 @@ def test_lists_of_a_pack_stand_behind_their_names_and_lists_of_a_foods_parts_do_
     assert len(foods_of(context_of(parts))) == 1
 
 
+@pytest.mark.parametrize(("count", "foods"), [(24, 24), (25, 1)])
+def test_a_price_list_of_more_foods_than_a_pack_has_is_no_label_of_several(
+    count: int, foods: int
+) -> None:
+    # Each food is read with all that is of every food, so that time grows with their square.
+    lines = "".join(f"With salmon {n * 'a'}: meat, salmon, rice, salt\n" for n in range(count))
+    assert len(foods_of(context_of(f"Pouches for cats\n{lines}"))) == foods
+    rows = "".join(f"Duck {n * 'a'}\tduck, rice, salt\t{n + 1} g\n" for n in range(count))
+    sheet = f"product name\tingredients\tnet weight\n{rows}"
+    assert len(foods_of(context_of(sheet))) == foods
+
+
 def test_every_answer_says_which_of_several_foods_it_is_of() -> None:
     text = (
         "Pouches for cats\nWith salmon: meat, salmon (4 %), rice, salt\n"

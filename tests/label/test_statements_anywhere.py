@@ -74,3 +74,10 @@ def test_words_about_another_food_are_no_statement(words: str) -> None:
 def test_a_line_that_says_how_to_feed_needs_no_heading(line: str) -> None:
     label = _read(f"{_LISTS}Net weight: 2 kg\n\n{line}\n")
     assert label.facts["feeding"][0] == line
+
+
+def test_types_of_feed_in_lines_below_one_another_are_read_in_order_and_without_end():
+    two = "Lamb Mince\nComplementary pet food for dogs\nComplete pet food for cats\n"
+    assert _routes(two) == ["complementary", "complete"]
+    # More lines than one language a line could fill, and more than calls may stand in calls.
+    assert set(_routes("Lamb Mince\n" + "Complete food for dogs\n" * 3000)) == {"complete"}

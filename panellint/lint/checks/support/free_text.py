@@ -98,7 +98,7 @@ def lines_without_figures(context: LabelContext) -> tuple[FreeText, ...]:
 @cache
 def _denied() -> re.Pattern[str]:
     words = "|".join(data("words/claims")["denied"])
-    return re.compile(rf"[^.?!\n]+\?\W{{0,6}}(?:{words})\b", re.IGNORECASE)
+    return re.compile(rf"(?:(?<=[.?!])|^)[^.?!\n]++\?\W{{0,6}}(?:{words})\b", re.I | re.M)
 
 
 def _undenied(text: str) -> str:
