@@ -111,8 +111,7 @@ class Commands(click.Group):
 
 
 @click.group(
-    cls=Commands,
-    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+    cls=Commands, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100}
 )
 @click.version_option(__version__, prog_name="panellint", message="%(prog)s %(version)s")
 @click.pass_context

@@ -49,10 +49,7 @@ def test_outline(printed):
     assert [entry["known_as"] for entry in data["declaration"]][:2] == ["millet", "rice"]
     assert data["name"]["promises"][0]["tier"] == "quarter"
     first = data["declaration"][0]
-    assert (first["start"], first["end"]) == (
-        {"line": 4, "column": 14},
-        {"line": 4, "column": 20},
-    )
+    assert (first["start"], first["end"]) == ({"line": 4, "column": 14}, {"line": 4, "column": 20})
 
 
 def test_nutrition_by_hand():

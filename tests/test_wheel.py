@@ -116,11 +116,7 @@ def of_its_own(folder: Path, python: Path, *arguments: str) -> subprocess.Comple
     own = {"PYTHONPATH": str(folder), "PANELLINT_CACHE": str(folder / "cache")}
     environment = {key: value for key, value in os.environ.items() if key != "CI"}
     return subprocess.run(
-        [python, *arguments],
-        cwd=folder,
-        env=environment | own,
-        capture_output=True,
-        text=True,
+        [python, *arguments], cwd=folder, env=environment | own, capture_output=True, text=True
     )
 
 

@@ -104,12 +104,7 @@ class LabelShares:
         """Where the list may count another weight than that as mixed, what needs none."""
         if not self._is_mixed and not as_listed:
             premises = tuple(premise for premise in premises if premise not in _COUNTED)
-        return OrderAnswers(
-            self._declaration,
-            premises=premises,
-            as_listed=as_listed,
-            **self._list,
-        )
+        return OrderAnswers(self._declaration, premises=premises, as_listed=as_listed, **self._list)
 
     @cached_property
     def _listed(self) -> FallbackEngine | None:

@@ -86,11 +86,7 @@ def outline(context: LabelContext) -> shapes.Outline:
         ],
         ledger=[
             to_data(
-                shapes.StretchData,
-                stretch,
-                None,
-                source,
-                text=one_line(source.slice(stretch.span)),
+                shapes.StretchData, stretch, None, source, text=one_line(source.slice(stretch.span))
             )
             for stretch in label.ledger.stretches
         ],

@@ -104,10 +104,7 @@ def _extreme_share(
 
 
 def _filled(
-    gains: Sequence[float],
-    low: Sequence[float],
-    high: Sequence[float],
-    total: tuple[float, float],
+    gains: Sequence[float], low: Sequence[float], high: Sequence[float], total: tuple[float, float]
 ) -> list[float]:
     """The parts that gain most, each within its range and their sum within `total`; where no
     parts sum so, the sum is let go (the ranges of a table need not close)."""

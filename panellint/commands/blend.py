@@ -23,13 +23,7 @@ from panellint.core.errors import Exit, Fault, InputError
     "per 1000 kcal', 'energy >= 1200 kcal/kg'.",
 )
 @options.animal
-def blend(
-    base: str,
-    added: str,
-    request: Request,
-    target: str,
-    **animal: Any,
-) -> Exit:
+def blend(base: str, added: str, request: Request, target: str, **animal: Any) -> Exit:
     """Compute how much of ADDED goes to BASE so that the bowl meets a target, what the bowl then
     is on every basis, and what that costs in completeness. BASE is a panel file; ADDED is one
     too, or the name of an ingredient of the catalogue. Exit status 1 where no blend meets the

@@ -27,11 +27,7 @@ _ORDERS = (
 )
 @options.animal
 def compare(
-    paths: tuple[str, ...],
-    request: Request,
-    basis: str,
-    order: str,
-    **animal: Any,
+    paths: tuple[str, ...], request: Request, basis: str, order: str, **animal: Any
 ) -> None:
     """Put foods side by side on one basis, with what 1000 kcal cost where price and net weight
     are given, and what a day costs for an animal of a body weight. PATH is a panel file, a

@@ -182,10 +182,7 @@ def _check(answer: str) -> str:
 
 
 def _parameter(
-    questions: Questions,
-    parameter: Parameter,
-    own: tuple[Path, ...],
-    default: str | None = None,
+    questions: Questions, parameter: Parameter, own: tuple[Path, ...], default: str | None = None
 ) -> Any:
     """Returns the value of a parameter, None where an empty answer leaves it out. Ingredients are
     named; what the catalogue does not know is searched for as words."""

@@ -29,12 +29,7 @@ FORMS = {".html": "html", ".htm": "html", ".md": "markdown", ".txt": "text", ".p
 @options.animal
 @click.pass_context
 def report(
-    ctx: click.Context,
-    /,
-    paths: tuple[str, ...],
-    request: Request,
-    kind: str | None,
-    **animal: Any,
+    ctx: click.Context, /, paths: tuple[str, ...], request: Request, kind: str | None, **animal: Any
 ) -> None:
     """Explain one food, or several, from the label to people who are no specialists: what it
     is, what its name promises, what is in it, what it feeds, what is wrong or doubtful. The

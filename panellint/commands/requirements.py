@@ -25,11 +25,7 @@ _FAILING = frozenset({State.DEPARTS, State.MISSING, State.NOT_READ})
     "--language", metavar="CODE", default="en", help="The words' language; EU, UK: de fr it es nl."
 )
 def requirements(
-    paths: tuple[str, ...],
-    request: Request,
-    edition: str | None,
-    state: str | None,
-    language: str,
+    paths: tuple[str, ...], request: Request, edition: str | None, state: str | None, language: str
 ) -> Exit:
     """Go through all that the market asks of a label: what is met, departs or is missing, what
     the text leaves open or could not be read, what is not due and what no text shows, each with

@@ -25,13 +25,7 @@ sheets that labels name are read too."""
 @request("terminal", "csv", "json")
 @click.option("--supplier", default="", help="Only what may have come from this supplier.")
 @click.option("--lot", default="", help="Only what may be of this lot.")
-def trace(
-    name: str,
-    paths: tuple[str, ...],
-    request: Request,
-    supplier: str,
-    lot: str,
-) -> Exit:
+def trace(name: str, paths: tuple[str, ...], request: Request, supplier: str, lot: str) -> Exit:
     """List the labels, batches and lots that an ingredient reaches, under every name and inside
     premixes, composites and broths; what may contain it stands apart."""
     from panellint.catalogue import load

@@ -59,10 +59,7 @@ def mentions(
 
 
 def _longest(
-    text: str,
-    words: list[re.Match[str]],
-    lookup: Lookup,
-    accepts: Callable[[Mention], bool],
+    text: str, words: list[re.Match[str]], lookup: Lookup, accepts: Callable[[Mention], bool]
 ) -> Mention | None:
     """The longest name that begins with the first of the words; none begins with "and"."""
     start = words[0].start()

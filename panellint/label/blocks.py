@@ -163,11 +163,7 @@ def _joint(text: str, end: int, start: int, words: str, unheaded: bool) -> str:
 
 
 def _parted(
-    source: Source,
-    section: Section,
-    lines: Sequence[_Line],
-    elsewhere: set[str],
-    names: _Names,
+    source: Source, section: Section, lines: Sequence[_Line], elsewhere: set[str], names: _Names
 ) -> Iterator[Section]:
     """Yields the section's blocks: the most likely sequence of kinds of its lines."""
     given = data("words/blocks")

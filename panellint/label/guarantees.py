@@ -80,11 +80,7 @@ def nutrient_of(printed: str) -> str | None:
             return names[candidate]
     bare = re.sub(r"\s*\([^)]*\)\s*", " ", folded).strip()
     head, comma, adjective = bare.partition(", ")  # "Protein, crude"
-    for candidate in (
-        bare,
-        f"{adjective} {head}" if comma else "",
-        _LEAD_WORD.sub("", bare),
-    ):
+    for candidate in (bare, f"{adjective} {head}" if comma else "", _LEAD_WORD.sub("", bare)):
         if candidate.strip() in names:
             return names[candidate.strip()]
     # In several languages; of two nutrients it is neither.

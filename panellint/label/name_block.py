@@ -49,10 +49,7 @@ def with_name(sections: tuple[Section, ...]) -> tuple[Section, ...]:
     start, end = lines[0].start, lines[-1].end
     base = first.body.start
     name = Section(
-        "product-name",
-        Span(start, start),
-        Span(start, end),
-        first.text[start - base : end - base],
+        "product-name", Span(start, start), Span(start, end), first.text[start - base : end - base]
     )
     before, after = _rest(first, base, start), _rest(first, end, first.body.end)
     return (*above, *before, name, *after, *parts[len(above) + 1 :])

@@ -193,10 +193,7 @@ class _Writer:
         self.own: dict[Path, tuple[Component, ...]] = {}
         self.weights: dict[Path, Fraction | None] = {}
         self._catalogue = load(settings.ingredients)
-        self._as = {
-            "language": settings.language or "en",
-            "market": settings.market_for(market),
-        }
+        self._as = {"language": settings.language or "en", "market": settings.market_for(market)}
 
     def _add(self, text: str) -> Span:
         start = len(self.text)

@@ -55,12 +55,7 @@ class Formula:
 
     @classmethod
     def of(
-        cls,
-        batch: Batch,
-        names: Catalogue,
-        *,
-        market: str = "us",
-        language: str = "en",
+        cls, batch: Batch, names: Catalogue, *, market: str = "us", language: str = "en"
     ) -> Formula:
         """The formula of a batch."""
         components: list[Component] = []

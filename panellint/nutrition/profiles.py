@@ -20,10 +20,7 @@ UNREAD = " (the figure not read first-hand)"
 #: Ratios in profiles: what is over what, as nutrient ids.
 RATIOS = {
     "calcium-phosphorus": (("calcium",), ("phosphorus",)),
-    "omega-6-omega-3": (
-        ("linoleic-acid", "arachidonic-acid"),
-        ("alpha-linolenic-acid", "epa-dha"),
-    ),
+    "omega-6-omega-3": (("linoleic-acid", "arachidonic-acid"), ("alpha-linolenic-acid", "epa-dha")),
 }
 
 
@@ -207,10 +204,7 @@ def rise(prof: Profile, nutrient: str) -> tuple[str, float, float] | None:
 
 
 def _limits(
-    rows: Iterable[dict[str, Any]],
-    columns: list[str],
-    sources: dict[str, str],
-    basis: str,
+    rows: Iterable[dict[str, Any]], columns: list[str], sources: dict[str, str], basis: str
 ) -> Iterable[ProfileLimit]:
     """The limits that rows set for columns: the strictest where there are several."""
     merged: dict[tuple[str, str, bool, str | None], list[ProfileLimit]] = {}

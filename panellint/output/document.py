@@ -161,12 +161,7 @@ def to_dict(block: Block) -> BlockData:
                 "block": "ranges",
                 "headings": list(headings),
                 "ranges": [
-                    to_data(
-                        ReportRange,
-                        row,
-                        name=plain(row.name),
-                        notes=map(plain, row.notes),
-                    )
+                    to_data(ReportRange, row, name=plain(row.name), notes=map(plain, row.notes))
                     for row in ranges
                 ],
                 "caption": caption,

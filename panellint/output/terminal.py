@@ -148,11 +148,7 @@ class _Page:
         from rich.text import Text as RichText
 
         table = RichTable(
-            box=SIMPLE_HEAD,
-            show_header=any(heads),
-            show_edge=False,
-            pad_edge=False,
-            padding=(0, 1),
+            box=SIMPLE_HEAD, show_header=any(heads), show_edge=False, pad_edge=False, padding=(0, 1)
         )
         for column, heading in enumerate(heads):
             table.add_column(

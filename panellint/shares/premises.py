@@ -60,12 +60,7 @@ DEFAULT: tuple[Premise, ...] = (
 )
 
 #: What the user may choose among, in the order in which they are told.
-CHOICES: tuple[Premise, ...] = (
-    *DEFAULT,
-    Premise.CALORIES,
-    Premise.NAME,
-    Premise.PRACTICE,
-)
+CHOICES: tuple[Premise, ...] = (*DEFAULT, Premise.CALORIES, Premise.NAME, Premise.PRACTICE)
 
 #: The premises that are the label's own words.
 LABEL_ALONE = frozenset(

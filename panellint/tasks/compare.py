@@ -113,11 +113,7 @@ ENERGY = {
 
 
 def _row(
-    food: Food,
-    basis: str,
-    needs: Mapping[str, DailyNeed],
-    own: bool,
-    likely: dict[str, LikelyPart],
+    food: Food, basis: str, needs: Mapping[str, DailyNeed], own: bool, likely: dict[str, LikelyPart]
 ) -> ComparedFood:
     statement = food.statement
     kcal = statement.facts.kcal_per_kg if own else statement.kcal_per_kg

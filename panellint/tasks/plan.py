@@ -54,11 +54,7 @@ class _Dish(NamedTuple):
         return 1000 * self.kcal / self.kcal_per_kg
 
 
-def plan(
-    contexts: Sequence[LabelContext],
-    parts: Sequence[str],
-    animal: Animal,
-) -> shapes.Plan:
+def plan(contexts: Sequence[LabelContext], parts: Sequence[str], animal: Animal) -> shapes.Plan:
     """Returns the day's bowl as plain data; `panellint.api.plan` says the rest."""
     species = species_of(animal.species, [context.species for context in contexts])
     need = need_of(animal, [species])

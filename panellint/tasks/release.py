@@ -67,9 +67,7 @@ class Gate(NamedTuple):
 
 
 def release(
-    paths: Iterable[str],
-    gate: Gate | None = None,
-    progress: Callable[[], None] = lambda: None,
+    paths: Iterable[str], gate: Gate | None = None, progress: Callable[[], None] = lambda: None
 ) -> Release:
     """Returns which labels may go to print, which may not and why, with the digests of all that was
     judged. Raises PanellintError where the revision cannot be used."""

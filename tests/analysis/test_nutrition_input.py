@@ -175,11 +175,7 @@ Calorie content (calculated): {} kcal/kg
 
 @pytest.mark.parametrize(
     ("kcal", "words"),
-    [
-        ("4,500", "cannot all be true, or"),
-        ("1,900", "cannot all be near the truth"),
-        ("700", ""),
-    ],
+    [("4,500", "cannot all be true, or"), ("1,900", "cannot all be near the truth"), ("700", "")],
 )
 def test_a_calorie_line_that_no_recipe_gives_is_said_in_words(kcal: str, words: str) -> None:
     notes = api.nutrition(CAN.format(kcal))["notes"]

@@ -97,10 +97,7 @@ def in_process() -> tuple[float, float, float]:
         assert found, f"{source.path} has no declaration that this benchmark can cut out"
         texts.append(found.group(1).strip())
     parser = Lark(
-        GRAMMAR.read_text(encoding="utf-8"),
-        parser="lalr",
-        lexer="basic",
-        maybe_placeholders=False,
+        GRAMMAR.read_text(encoding="utf-8"), parser="lalr", lexer="basic", maybe_placeholders=False
     )
 
     def bare() -> None:

@@ -201,12 +201,7 @@ WEIGHTS = {
     ],
 )
 def test_strengths_hold_what_the_formula_gives(
-    catalogue: Catalogue,
-    id: str,
-    nutrient: str,
-    element: str,
-    atoms: dict[str, int],
-    times: float,
+    catalogue: Catalogue, id: str, nutrient: str, element: str, atoms: dict[str, int], times: float
 ) -> None:
     """Standard atomic weights (IUPAC, abridged)."""
     whole = sum(WEIGHTS[atom] * count for atom, count in atoms.items())

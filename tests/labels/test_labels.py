@@ -33,8 +33,7 @@ def _unlike() -> list[str]:
 
 
 @pytest.mark.parametrize(
-    ("key", "failing"),
-    [("faultless", _alarming), ("planted", _missed), ("layouts", _unlike)],
+    ("key", "failing"), [("faultless", _alarming), ("planted", _missed), ("layouts", _unlike)]
 )
 def test_the_list_of_what_is_not_yet_right_is_exact(
     key: str, failing: Callable[[], Sequence[str]]

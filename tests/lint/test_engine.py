@@ -194,7 +194,7 @@ def test_settings_change_severity_by_certainty_and_switch_off(rule: Callable[...
 def test_one_severity_word_reaches_only_what_is_on(rule: Callable[..., Rule]) -> None:
     seen_twice = rule(seen(), seen(6, Certainty.POSSIBLE))
     one = seen_twice._replace(
-        severity={Certainty.PROVEN: Severity.ERROR, Certainty.POSSIBLE: None},
+        severity={Certainty.PROVEN: Severity.ERROR, Certainty.POSSIBLE: None}
     ).changed(Change(severity="warning"))
     assert one.severity == {Certainty.PROVEN: Severity.WARNING, Certainty.POSSIBLE: None}
 
@@ -230,9 +230,7 @@ def test_an_unused_waiver_is_a_finding_but_not_in_a_quick_run(rule: Callable[...
     assert quick.findings == ()
 
 
-def test_what_a_foreign_check_throws_names_its_package_and_rule(
-    rule: Callable[..., Rule],
-) -> None:
+def test_what_a_foreign_check_throws_names_its_package_and_rule(rule: Callable[..., Rule]) -> None:
     one = rule(seen(), package="larder-rules", error=ValueError("no such cupboard"))
     with pytest.raises(InputError) as caught:
         engine.findings_of(context(), [one])

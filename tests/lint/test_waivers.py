@@ -55,8 +55,7 @@ def test_a_waiver_takes_every_finding_of_its_rule_and_no_other() -> None:
 
 
 @pytest.mark.parametrize(
-    ("until", "holds"),
-    [(date(2026, 6, 14), False), (TODAY, True), (date(2026, 6, 16), True)],
+    ("until", "holds"), [(date(2026, 6, 14), False), (TODAY, True), (date(2026, 6, 16), True)]
 )
 def test_a_waiver_holds_on_its_last_day_and_not_after(until: date, holds: bool) -> None:
     found = review(waiver(until=until))

@@ -83,10 +83,7 @@ def test_four_steps_of_the_dry_dog_food():
 
 
 #: A second derivation: the guidelines print every coefficient in kilojoules too.
-KILOJOULES = {
-    "dog": (91.2, 1.43, 4.35),
-    "cat": (87.9, 0.88, 3.22),
-}
+KILOJOULES = {"dog": (91.2, 1.43, 4.35), "cat": (87.9, 0.88, 3.22)}
 
 
 @given(

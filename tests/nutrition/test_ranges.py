@@ -9,12 +9,7 @@ from panellint.catalogue.model import Range
 from panellint.core.errors import ContradictoryFigures, ImpossibleFigure
 from panellint.nutrition.bases import PARTS
 from panellint.nutrition.bounds import ContentBounds, box
-from panellint.nutrition.mixture import (
-    check_box,
-    content_range,
-    energy_range,
-    extremes,
-)
+from panellint.nutrition.mixture import check_box, content_range, energy_range, extremes
 from panellint.nutrition.targets import DRY_MATTER, ENERGY_SHARE, PER_1000_KCAL
 
 ATWATER = {"protein": 3.5, "fat": 8.5, "carbohydrate": 3.5}
@@ -139,11 +134,7 @@ def test_a_ratio_without_a_divisor_is_refused_and_an_unbounded_one_is_infinite()
     only_water = {**dict.fromkeys(PARTS, Range(0, 0)), "moisture": Range(100, 100)}
     with pytest.raises(ImpossibleFigure, match="divide"):
         content_range(only_water, "protein", DRY_MATTER)
-    ash_or_fat = {
-        **dict.fromkeys(PARTS, Range(0, 0)),
-        "ash": Range(0, 100),
-        "fat": Range(0, 100),
-    }
+    ash_or_fat = {**dict.fromkeys(PARTS, Range(0, 0)), "ash": Range(0, 100), "fat": Range(0, 100)}
     assert content_range(ash_or_fat, "ash", PER_1000_KCAL).high == float("inf")
 
 

@@ -3,10 +3,7 @@
 import pytest
 
 from panellint.core.errors import ImpossibleFigure
-from panellint.nutrition.energy import (
-    daily_energy,
-    ways_of_life,
-)
+from panellint.nutrition.energy import daily_energy, ways_of_life
 
 FEDIAF_VII_12 = "FEDIAF guidelines 2018/2019, table VII-12"
 

@@ -65,11 +65,7 @@ def test_ranges_of_the_same_food_by_hand():
     least = 100 - 29.12 - 16.8 - 5 - 8 - 11
     assert found == [
         {"low": 0.0, "high": 60.0, "rests_on": ["guarantees"]},
-        {
-            "low": pytest.approx(least),
-            "high": 49.0,
-            "rests_on": ["guarantees", "practice"],
-        },
+        {"low": pytest.approx(least), "high": 49.0, "rests_on": ["guarantees", "practice"]},
     ]
 
 
@@ -299,9 +295,7 @@ def test_ranges_found_elsewhere_stand_beside_the_others():
     st.dictionaries(
         st.sampled_from(["protein", "fat", "fibre", "moisture", "ash", "calcium", "phosphorus"]),
         st.builds(
-            lambda value, kind: kind(value),
-            st.floats(0, 100),
-            st.sampled_from([MIN, MAX, VALUE]),
+            lambda value, kind: kind(value), st.floats(0, 100), st.sampled_from([MIN, MAX, VALUE])
         ),
     ),
     st.sampled_from(["us", "eu", "uk", "ca"]),

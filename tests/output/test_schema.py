@@ -79,12 +79,7 @@ def test_every_label_of_the_corpus_is_understood_as_the_schema_says(path: str) -
         ("report", SHORT[0]),
         ("plan", "corpus/chicken-barley-kibble.panel", "--body-weight", "12"),
         ("blend", "corpus/chicken-barley-kibble.panel", "pumpkin", "--target", "fat at most 10 %"),
-        (
-            "reconcile",
-            "corpus/duck-millet-freeze-dried.panel",
-            SHEET,
-            "--quiet",
-        ),
+        ("reconcile", "corpus/duck-millet-freeze-dried.panel", SHEET, "--quiet"),
         ("declare", SHEET, "--moisture", "8", "--quiet"),
         ("reformulate", SHEET, "--target", "protein >= 30 %", "--moisture", "8", "--quiet"),
         ("reformulate", SHEET, "--target", "protein >= 90 %", "--moisture", "8", "--quiet"),

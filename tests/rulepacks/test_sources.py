@@ -109,10 +109,7 @@ def test_a_state_names_what_was_read_and_what_was_not(name: str) -> None:
 
 @pytest.mark.parametrize(
     ("name", "cited", "not_cited"),
-    [
-        ("name-with", "7-17-03-01(3)(d)", "(3)(c);"),
-        ("moisture-ceiling", "R 285.635.3(d)", "3:027"),
-    ],
+    [("name-with", "7-17-03-01(3)(d)", "(3)(c);"), ("moisture-ceiling", "R 285.635.3(d)", "3:027")],
 )
 def test_a_rule_cites_the_clause_that_has_it(name: str, cited: str, not_cited: str) -> None:
     """The clause on “with” is (3)(d), and the Kentucky text in force has none on moisture."""

@@ -95,8 +95,7 @@ def test_one_key_for_every_way_to_write_a_uri(one, other):
 
 
 @pytest.mark.parametrize(
-    ("encoding", "character"),
-    [(None, 17), ("utf-8", 19), ("utf-16", 17), ("utf-32", 16)],
+    ("encoding", "character"), [(None, 17), ("utf-8", 19), ("utf-16", 17), ("utf-32", 16)]
 )
 @pytest.mark.asyncio
 async def test_positions_in_the_encoding_that_was_agreed(tmp_path, encoding, character):

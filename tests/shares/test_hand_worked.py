@@ -228,9 +228,7 @@ class TestGuarantees:
     def test_protein_fixes_the_mix(self) -> None:
         """No water lost: 20 c + 8 (100 - c) over 100 at least 17 means c at least 75 %."""
         asked = Formulas(
-            declare("chicken", "rice"),
-            guarantees=[guarantee("protein", "17")],
-            ranges=DRY,
+            declare("chicken", "rice"), guarantees=[guarantee("protein", "17")], ranges=DRY
         )
         none_lost = Formulas(
             declare("chicken", "rice"),

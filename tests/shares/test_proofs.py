@@ -49,9 +49,7 @@ def test_a_bound_holds_under_what_it_rests_on_alone() -> None:
                     continue
                 arguments["ranges"] = lambda ingredient: {}
             again = Formulas(
-                label.declaration,
-                **arguments,
-                premises=[p for p in proof.rests_on if p in CHOICES],
+                label.declaration, **arguments, premises=[p for p in proof.rests_on if p in CHOICES]
             ).bounds({leaf.path: 1}, base)
             gap = getattr(again, end) - getattr(bounds, end)
             assert abs(gap) < 1e-6, (seed, leaf.path, base, end, proof)

@@ -23,11 +23,7 @@ from .labels import declare, entry, percent, ranges_by_name
 
 #: Rice and maize without any water, beef of three quarters water.
 MOISTURES = ranges_by_name(
-    {
-        "rice": {"moisture": (0, 0)},
-        "beef": {"moisture": (75, 75)},
-        "maize": {"moisture": (0, 0)},
-    }
+    {"rice": {"moisture": (0, 0)}, "beef": {"moisture": (75, 75)}, "maize": {"moisture": (0, 0)}}
 )
 LISTED = declare("rice", "beef", "maize")
 UNDER = partial(Formulas, ranges=MOISTURES)

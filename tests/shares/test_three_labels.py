@@ -116,11 +116,7 @@ class TestKibbleWithGuarantees:
         assert found.verdict is Verdict.IMPLIED
         low = self.asked.bounds({(1,): 1}).low
         assert low == pytest.approx(100 * 17.132 / 59, abs=0.01)
-        assert set(found.proof.rests_on) == {
-            Premise.GUARANTEES,
-            Premise.WATER,
-            Premise.COMPOSITION,
-        }
+        assert set(found.proof.rests_on) == {Premise.GUARANTEES, Premise.WATER, Premise.COMPOSITION}
         assert not set(found.proof.rests_on) <= LABEL_ALONE, "no more than a warning"
         assert "Protein is guaranteed at least 30 %." in found.proof.sentences
 

@@ -75,47 +75,31 @@ def levels(name: str, path: str, **more) -> list[tuple[str, Level]]:
         (
             "beef",
             "Ingredients: freeze-dried beef, beef fat",
-            [
-                ("freeze-dried beef", CONTAINS),
-                ("beef fat", MAY),
-            ],
+            [("freeze-dried beef", CONTAINS), ("beef fat", MAY)],
         ),
         (
             "cattle",
             "Ingredients: beef liver, rice, milk, lamb",
-            [
-                ("beef liver", CONTAINS),
-                ("milk", CONTAINS),
-            ],
+            [("beef liver", CONTAINS), ("milk", CONTAINS)],
         ),
         ("cattle", "Ingredients: meat, poultry", [("meat", MAY)]),
         ("bovine", "Ingredients: beef tallow, rice", [("beef tallow", CONTAINS)]),
         (
             "poultry",
             "Ingredients: duck, turkey broth, chicken fat, beef",
-            [
-                ("duck", CONTAINS),
-                ("turkey broth", CONTAINS),
-                ("chicken fat", CONTAINS),
-            ],
+            [("duck", CONTAINS), ("turkey broth", CONTAINS), ("chicken fat", CONTAINS)],
         ),
         (
             "fish",
             "Ingredients: tuna, salmon oil, chicken, shrimp",
-            [
-                ("tuna", CONTAINS),
-                ("salmon oil", CONTAINS),
-            ],
+            [("tuna", CONTAINS), ("salmon oil", CONTAINS)],
         ),
         ("fish", "Ingredients: ocean fish, rice", [("ocean fish", CONTAINS)]),
         ("cod", "Ingredients: whitefish, rice", [("whitefish", MAY)]),
         (
             "ruminants",
             "Ingredients: venison, goat milk, pork",
-            [
-                ("venison", CONTAINS),
-                ("goat milk", CONTAINS),
-            ],
+            [("venison", CONTAINS), ("goat milk", CONTAINS)],
         ),
         ("tapioca", "Ingredients: duck, tapioca starch", [("tapioca starch", CONTAINS)]),
         ("gluten cereal", "Ingredients: wheat gluten, rice", [("wheat gluten", CONTAINS)]),

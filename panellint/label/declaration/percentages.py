@@ -56,8 +56,7 @@ def _entry(entry: Entry, of: PercentOf, *, alone: bool = False) -> Entry:
     if percents and parent is None:
         of = PercentOf.UNCLEAR  # of what its own figure counts in, its members' may too
     return entry._replace(
-        percents=percents,
-        brackets=tuple(_bracket(bracket, parent, of) for bracket in brackets),
+        percents=percents, brackets=tuple(_bracket(bracket, parent, of) for bracket in brackets)
     )
 
 

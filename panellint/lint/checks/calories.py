@@ -46,10 +46,7 @@ def line(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                 yield lacking(context, place, Certainty.PROVEN, {}, "", "calories")
         return
     per_kg = figure_per_kg(context)
-    unit = next(
-        (printed for printed in energy.figures if printed.per not in _PER_WEIGHT),
-        None,
-    )
+    unit = next((printed for printed in energy.figures if printed.per not in _PER_WEIGHT), None)
     first = energy.figures[0]
     values: dict[str, object] = {"printed": context.source.slice(first.span)}
     lacks = {

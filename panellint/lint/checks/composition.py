@@ -70,11 +70,7 @@ def stressed_nowhere(context: LabelContext, rule: Rule) -> Iterator[Observation]
                 yield Observation(
                     named.span,
                     Certainty.PROVEN,
-                    {
-                        "named": named.name,
-                        "category": held[0].name,
-                        "of_which": of_which,
-                    },
+                    {"named": named.name, "category": held[0].name, "of_which": of_which},
                     related=declared_here(held),
                 )
 

@@ -150,9 +150,7 @@ def purpose(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             continue
         place = which.place(context, entry)
         yield Observation(
-            place,
-            Certainty.PRACTICE,
-            {"name": one_line(context.source.slice(place))},
+            place, Certainty.PRACTICE, {"name": one_line(context.source.slice(place))}
         )
 
 

@@ -44,8 +44,7 @@ def _figure(value: object) -> object:
 
 
 OneFigure = Annotated[
-    Figure,
-    BeforeValidator(_figure, json_schema_input_type=Annotated[float, Field(ge=0)] | Figure),
+    Figure, BeforeValidator(_figure, json_schema_input_type=Annotated[float, Field(ge=0)] | Figure)
 ]
 
 

@@ -59,8 +59,7 @@ def without_weights(result: FileFindings) -> FileFindings:
         )
 
     return result._replace(
-        findings=tuple(map(bare, result.findings)),
-        waived=tuple(map(bare, result.waived)),
+        findings=tuple(map(bare, result.findings)), waived=tuple(map(bare, result.waived))
     )
 
 

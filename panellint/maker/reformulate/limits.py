@@ -244,10 +244,7 @@ def shared_rows(batch: Batch, given: Iterable[str]) -> Iterator[TargetRow]:
 
 
 def usual_limits(
-    formula: Formula,
-    limits: Sequence[LineLimits],
-    market: str,
-    species: str,
+    formula: Formula, limits: Sequence[LineLimits], market: str, species: str
 ) -> tuple[LineLimits, ...]:
     """The limits, with those of practice for lines of which neither sheet nor user says one:
     premixes and salt stay as they are, added water is not more, and small ingredients keep to

@@ -83,10 +83,7 @@ class SolverTrouble(PanellintError):
 
 
 def solve(
-    batch: Batch,
-    rows: Sequence[TargetRow],
-    limits: Sequence[LineLimits],
-    cheapest: bool = False,
+    batch: Batch, rows: Sequence[TargetRow], limits: Sequence[LineLimits], cheapest: bool = False
 ) -> NewFormula | Clash:
     """The least change of a batch within the limits that meets every row, or its least cost.
 

@@ -152,11 +152,7 @@ class Figures:
         return price * 1000 / unit.size
 
     def _figure(
-        self,
-        row: int,
-        cells: tuple[str, ...],
-        column: Column | None,
-        most: Fraction | None = None,
+        self, row: int, cells: tuple[str, ...], column: Column | None, most: Fraction | None = None
     ) -> Fraction | None:
         """A figure beside the weight; None where there is none. A currency sign is passed over."""
         text = cell_of(cells, column).strip("$€£ ")

@@ -239,12 +239,7 @@ class _Book:
         return tuple(self._with_members(row, grid, around) for row in batch.lines)
 
     def _file(
-        self,
-        named: str,
-        cell: SheetCell,
-        line: BatchLine,
-        grid: Grid,
-        above: tuple[str, ...],
+        self, named: str, cell: SheetCell, line: BatchLine, grid: Grid, above: tuple[str, ...]
     ) -> tuple[BatchLine, ...]:
         """The sheet of a premix that stands in a file of its own."""
         named, sheet = with_worksheet(named)

@@ -220,12 +220,7 @@ class _Reader(Figures):
         self.add(row, cells, name, place, measured)
 
     def add(
-        self,
-        row: int,
-        cells: tuple[str, ...],
-        name: str,
-        place: SheetCell,
-        measured: Measured,
+        self, row: int, cells: tuple[str, ...], name: str, place: SheetCell, measured: Measured
     ) -> None:
         """Adds a row as a line of the batch."""
         line = self.line(row, cells, name, place, measured)

@@ -287,11 +287,7 @@ def _schema(parameter: Parameter) -> dict[str, Any]:
             return dict(values)
         case Type.TABLE:
             names = {"propertyNames": values} if parameter.values else {}
-            return {
-                "type": "object",
-                "additionalProperties": _schema(parameter.fields[0]),
-                **names,
-            }
+            return {"type": "object", "additionalProperties": _schema(parameter.fields[0]), **names}
         case Type.GROUP:
             return _mapping(parameter.fields)
         case Type.ROWS:

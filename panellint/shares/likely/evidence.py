@@ -156,10 +156,7 @@ def contents(formulas: Formulas, *, moist: bool = False) -> Contents:
         if low.sum() > 1 or high.sum() < 1:
             low, high = np.zeros(len(PARTS)), np.ones(len(PARTS))
         # Each end can be reached with the others inside theirs.
-        low, high = (
-            np.maximum(low, 1 - high.sum() + high),
-            np.minimum(high, 1 - low.sum() + low),
-        )
+        low, high = (np.maximum(low, 1 - high.sum() + high), np.minimum(high, 1 - low.sum() + low))
         mean = low + where * (high - low)
         own = np.diag(((high - low) / given["deviations"]) ** 2)
         # Conditioned on the sum of all parts being one, to within the closure of analyses.

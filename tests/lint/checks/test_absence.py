@@ -92,9 +92,7 @@ def test_the_place_of_each_absence_lies_in_the_claim() -> None:
         (
             "no chicken",
             "duck, freeze-dried chicken hearts",
-            [
-                ("proven", "freeze-dried chicken hearts"),
-            ],
+            [("proven", "freeze-dried chicken hearts")],
         ),
         ("no beef", "duck, cow's milk", []),
         ("no fish", "duck, tuna", [("proven", "tuna")]),

@@ -31,10 +31,7 @@ LIGHT = {
     "cat": {"dry": 3250, "semi-moist": 2650, "wet": 950},
 }
 # Small Animal Clinical Nutrition, 5th ed., Box 27-6, p. 513: % crude fat as fed.
-LEAN = {
-    "dog": {"dry": 9, "semi-moist": 7, "wet": 4},
-    "cat": {"dry": 10, "semi-moist": 8, "wet": 5},
-}
+LEAN = {"dog": {"dry": 9, "semi-moist": 7, "wet": 4}, "cat": {"dry": 10, "semi-moist": 8, "wet": 5}}
 EACH = [(animal, kind) for animal in LIGHT for kind in INSIDE]
 
 

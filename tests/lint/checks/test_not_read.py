@@ -27,10 +27,7 @@ def test_nothing_read_is_one_warning(text: str) -> None:
 @pytest.mark.parametrize(
     ("text", "language"),
     [
-        (
-            "Teljes értékű állateledel\nÖsszetétel: kacsa, rizs\nNyersfehérje",
-            "Hungarian",
-        ),
+        ("Teljes értékű állateledel\nÖsszetétel: kacsa, rizs\nNyersfehérje", "Hungarian"),
         ("Hrană completă\nCompoziție: rață, orez\nProteină brută 30 %", "Romanian"),
         ("Πλήρης τροφή για γάτες\nΣύνθεση: πάπια", "Greek"),
     ],

@@ -58,7 +58,7 @@ def rule(monkeypatch: pytest.MonkeyPatch) -> Callable[..., Rule]:
                 "says": {"one": "{bird} is no duck"},
                 "examples": Examples(passes, fails),
                 **changes,
-            },
+            }
         )
 
     return make

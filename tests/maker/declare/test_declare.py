@@ -241,10 +241,7 @@ def test_an_adequacy_statement_that_the_recipe_does_not_bear_is_refused():
     [
         ({"yield": "20 %"}, "a yield of 20 % is below the dry matter that goes in"),
         ({"yield": "0.62"}, "`0.62` may be 0.62 % or 62 %"),
-        (
-            {"yield": "60 %", "finished_moisture": "8 %"},
-            "a yield of 60 % does not fit",
-        ),
+        ({"yield": "60 %", "finished_moisture": "8 %"}, "a yield of 60 % does not fit"),
         ({"finished_moisture": "80 %"}, "the finished food is heavier than the mix"),
         ({"yield": "130 %"}, "the finished food is heavier than the mix"),
     ],

@@ -367,9 +367,7 @@ def test_impossible_is_status_one_with_the_limits_that_clash(sheet_file):
 
 def test_a_sheet_on_standard_input(sheet_file):
     done = CliRunner().invoke(
-        cli,
-        ["reformulate", "-", "--name", "Duck Recipe for Dogs"],
-        input=sheet_file.read_bytes(),
+        cli, ["reformulate", "-", "--name", "Duck Recipe for Dogs"], input=sheet_file.read_bytes()
     )
     assert done.exit_code == 0, done.output
 

@@ -33,9 +33,7 @@ DATA = {
             "name": "minerals",
             "known_as": None,
             "partial": True,
-            "members": [
-                {**ENTRY, "name": "flurbite", "known_as": None, "at_most": 2.0},
-            ],
+            "members": [{**ENTRY, "name": "flurbite", "known_as": None, "at_most": 2.0}],
         },
     ],
     "guarantees": [
