@@ -35,7 +35,7 @@ KEYS = ("words", "exact", "regex", "not-before", "not-after")
 LINEAR = "linear-regex"
 
 _DASH = r"\-\u2010-\u2015"
-_GAP = rf"(?:\s+|\s*[{_DASH}]\s*)"
+_GAP = rf"[\s{_DASH}]+"
 _PARTS = re.compile(r"\(|\)|[^\s()]+")
 _QUOTES = "['\u2018\u2019\u02bc]"
 _NUMBER = r"(?:#\s?)?\d+(?:[.,]\d+)*"

@@ -130,12 +130,14 @@ def _name_behind() -> re.Pattern[str]:
 def _names_trail(text: str) -> bool:
     """Returns whether names stand behind their figures: "14 percent crude protein"."""
     first = _FIGURE.search(text)
-    name = _name_behind().match(text, first.end()) if first else None
-    if first is None or name is None or nutrient_of(name["name"]) is None:
+    if first is None:
         return False
     before = bound_words().sub(" ", text[: first.start()]).rstrip(_LEADERS).split()
     before = before[-data("words/blocks")["lengths"]["nutrient-words"] :]
-    return not any(nutrient_of(" ".join(before[place:])) for place in range(len(before)))
+    if any(nutrient_of(" ".join(before[place:])) for place in range(len(before))):
+        return False
+    name = _name_behind().match(text, first.end())
+    return name is not None and nutrient_of(name["name"]) is not None
 
 
 def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee, ...]:

@@ -253,19 +253,19 @@ def first_ingredient(context: LabelContext, rule: Rule) -> Iterator[Observation]
 
 def _first_claims(context: LabelContext) -> tuple[tuple[FreeText, re.Match[str]], ...]:
     """Returns where the label says which ingredient is first, in every language."""
-    signs, words = _first_words()
-    return tuple(
-        pair
-        for word in (words if said(context, signs) else ())
-        for pair in free_text_matches(context, word)
-    )
+    words = _first_words() if said(context, _first_signs()) else ()
+    return tuple(pair for word in words for pair in free_text_matches(context, word))
 
 
 @cache
-def _first_words() -> tuple[Wording, tuple[re.Pattern[str], ...]]:
-    """Returns a word of each claim of the first ingredient, and the claims."""
-    words = [regex(expression) for own in languages().values() for expression in own["first"]]
-    return Wording(data(_DATA)["first-signs"]), tuple(words)
+def _first_signs() -> Wording:
+    """Returns a word of each claim of the first ingredient."""
+    return Wording(data(_DATA)["first-signs"])
+
+
+@cache
+def _first_words() -> tuple[re.Pattern[str], ...]:
+    return tuple(regex(expression) for own in languages().values() for expression in own["first"])
 
 
 def _claimed_first(
