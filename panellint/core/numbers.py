@@ -16,8 +16,8 @@ LONGEST = 18
 #: A printed number as an expression: thousands parted by a comma or a blank, a decimal comma or
 #: point, or both.
 NUMBER = r"\d{1,3}(?:[,\u00a0\u202f ]\d{3})+(?:[.,]\d{1,2})?(?!\d)|\d+(?:[.,]\d+)?"
-#: The same, or a fraction: "1 1/2", "½".
-NUMBER_OR_FRACTION = rf"(?:\d+\s+)?\d+/\d+|\d*\s?[¼½¾⅓⅔]|{NUMBER}"
+#: The same, or a fraction: "1 1/2", "1-1/2", "½".
+NUMBER_OR_FRACTION = rf"(?:\d+[ \u00a0-])?\d+/\d+|\d*[ \u00a0]?[¼½¾⅓⅔⅛⅜⅝⅞]|{NUMBER}"
 #: Digits that are too many for a number.
 TOO_LONG = re.compile(rf"\d(?:[.,]?\d){{{LONGEST},}}")
 
@@ -26,7 +26,7 @@ _THOUSANDS = re.compile(
     r"(?P<whole>[1-9]\d{0,2}(?:[.,\u00a0\u202f ' ]\d{3})+)(?:[.,](?P<part>\d{1,2}))?"
 )
 _FRACTION = re.compile(
-    r"(?:(?P<whole>\d+)(?:\s+|(?=[¼½¾⅓⅔])))?(?:(?P<sign>[¼½¾⅓⅔])|(?P<top>\d+)/(?P<bottom>\d+))"
+    r"(?:(?P<whole>\d+)(?:[\s-]|(?=[¼½¾⅓⅔⅛⅜⅝⅞])))?(?:(?P<sign>[¼½¾⅓⅔⅛⅜⅝⅞])|(?P<top>\d+)/(?P<bottom>\d+))"
 )
 _SIGNS = {
     "¼": Fraction(1, 4),
@@ -34,6 +34,7 @@ _SIGNS = {
     "¾": Fraction(3, 4),
     "⅓": Fraction(1, 3),
     "⅔": Fraction(2, 3),
+    **{sign: Fraction(eighths, 8) for sign, eighths in zip("⅛⅜⅝⅞", (1, 3, 5, 7), strict=True)},
 }
 
 

@@ -32,6 +32,8 @@ _SET_IN = re.compile(r"[ \t]+[a-zà-ÿ]")
 _FOLLOWS_ON = re.compile(r"\s*(?:[*†‡§¶#,;)\]}]|contains?\b|less than\b|\d+\s*%|[a-zà-ÿ])")
 #: Signs that draw a rule or an empty row of a table: such a line is as good as blank.
 _RULE = " \t\u00a0|_=~–—-*#"
+#: What stands between two columns.
+_GAP = re.compile(r"\s\s|[\t|]\s?$")
 #: How far back over a line's start is looked for an open list.
 _BACK = 60
 
@@ -95,7 +97,7 @@ def split(source: Source, statement_kind: StatementKind) -> Split:
 
     def begins(page: Source, words: Span) -> str:
         heading = headings_in(page.text, words)[0]
-        if heading is not None:
+        if heading is not None and _is_heading_here(heading, builder.kind, page.text):
             return (
                 "heading" if page.text[heading.after : words.end].strip(_RULE + ":;|") else "title"
             )
@@ -125,7 +127,7 @@ def split(source: Source, statement_kind: StatementKind) -> Split:
         at_start, inside = headings_in(text, line)
         if goes_on:
             builder.end = inside[0].words.start if inside else line.end
-        elif at_start is not None and _is_heading_here(at_start, builder.kind):
+        elif at_start is not None and _is_heading_here(at_start, builder.kind, text):
             inside = [at_start, *inside]
         elif in_columns:
             kind = statement_kind(page, line, "untitled") or "untitled"
@@ -136,7 +138,7 @@ def split(source: Source, statement_kind: StatementKind) -> Split:
             _unheaded(builder, page, Span(line.start, end), statement_kind, blank_before, faults)
             builder.end = end
         for number, heading in enumerate(inside):
-            if not _is_heading_here(heading, builder.kind):
+            if not _is_heading_here(heading, builder.kind, text):
                 continue
             kind = heading.kind
             if kind == builder.kind == "product-name" and _open_words(builder):
@@ -161,12 +163,14 @@ def _open_words(builder: _Builder) -> bool:
     return builder.end > builder.start and bool(builder.text[builder.start : builder.end].strip())
 
 
-def _is_heading_here(heading: Heading, kind: str) -> bool:
+def _is_heading_here(heading: Heading, kind: str, text: str) -> bool:
     """ "Ash: 7 %" among guarantees is a guarantee; "Energy" among them begins the calorie line, and
-    goes on in it."""
-    return not (heading.kind == "ash" and kind in kinds("list-of-figures")) and not (
-        heading.kind == kind == "calories"
-    )
+    goes on in it, as "Daily amount" does over a column of directions."""
+    if heading.kind == "ash" and kind in kinds("list-of-figures"):
+        return False
+    column = text[max(0, heading.words.start - 2) : heading.words.start]
+    goes_on = heading.kind == "calories" or (heading.kind == "feeding" and _GAP.search(column))
+    return not (heading.kind == kind and goes_on)
 
 
 def _unheaded(
