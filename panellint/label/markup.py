@@ -22,7 +22,7 @@ _BOLD = re.compile(r"(?<![^\s|(])\*\*(?=[^\s*])([^*\n]*)(?<=[^\s*])\*\*(?![^\s|.
 _QUOTED = re.compile(r'^([ \t]*)"([\w ]+)"([ \t]*:[ \t]*)"(.*)"(,?)(?=[ \t]*$)', re.MULTILINE)
 #: A row of one with commas or semicolons: `ingredients,"duck, rice"`.
 _CELL = re.compile(
-    r'^(\w+(?=,)|[^\W\d_][\w %]*(?=;))[,;](?:"(.*)"|(?=[^\s",;][^",;\n]*$))', re.MULTILINE
+    r'^((?!\d+,)\w+(?=,)|[^\W\d_][\w %]*(?=;))[,;](?:"(.*)"|(?=[^\s",;][^",;\n]*$))', re.MULTILINE
 )
 #: The sign before the lines of a mail that is answered; before a figure it may be a bound.
 _MAILED = re.compile(r"^[ \t]*(?:>[ \t]?)+", re.MULTILINE)

@@ -7,6 +7,7 @@ from panellint.core.numbers import TOO_LONG
 from panellint.core.phrases import listed
 from panellint.core.source import Source, Span
 from panellint.core.text import one_line
+from panellint.label.additives import read_additives
 from panellint.label.blocks import IsName, blocks, without_prose
 from panellint.label.calories import read_calories
 from panellint.label.declaration.brackets import by_place
@@ -26,13 +27,7 @@ from panellint.label.markup import without_markup
 from panellint.label.model import Adequacy, Bracket, Entry, Footnote, Label, Section, TextFault
 from panellint.label.name_block import with_name
 from panellint.label.sections import split
-from panellint.label.statements import (
-    read_additives,
-    read_claims,
-    read_waivers,
-    statement_kind,
-    statements_of,
-)
+from panellint.label.statements import read_claims, read_waivers, statement_kind, statements_of
 
 #: What may stand between a heading and what it is over.
 #: Ticks before a name, and the signs of a heading before its lines.

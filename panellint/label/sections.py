@@ -12,6 +12,7 @@ from typing import NamedTuple
 
 from panellint.core.source import Source, Span
 from panellint.core.text import name_key
+from panellint.label.additives import names_amount
 from panellint.label.bound_words import bound_words
 from panellint.label.columns import columned
 from panellint.label.headings import Heading, heading_kinds, headings_in, near_heading
@@ -254,7 +255,9 @@ def _may_be_heading(
         return False  # "Freeze-Dried Raw Toppers: Rabbit" above all is a name
     if kind in kinds("list-of-figures"):
         figure = re.match(r"\s*(?:[<>~≈(]|[OIlSB]?[\d.,/]|$)", words[unknown.end() :])
-        return not (figure or bound_words().match(words, unknown.end()))
+        # "Amino acids: taurine 400 mg" is a group of additives.
+        amount = kind in kinds("amounts") and names_amount(words[unknown.end() :])
+        return not (figure or amount or bound_words().match(words, unknown.end()))
     if kind in kinds("runs-on"):
         return blank_before
     return kind != "" or blank_before or builder.sections != [] or builder.start == 0

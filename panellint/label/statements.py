@@ -1,4 +1,4 @@
-"""Sentences that bind the maker: nutritional adequacy, claims, waiver lines, additives.
+"""Sentences that bind the maker: nutritional adequacy, claims, waiver lines.
 
 The US wordings are those of the AAFCO model regulations (PF2, PF7); "complete" and
 "complementary" are those of Regulation (EC) 767/2009, Art. 3(2)(i)-(j) and 15(a).
@@ -10,15 +10,13 @@ from datetime import date
 from functools import cache
 from operator import attrgetter
 
-from panellint.core.numbers import read_number
 from panellint.core.source import Source, Span
 from panellint.core.text import one_line, unbroken, without_accents
-from panellint.core.units import content_unit, spellings_of
 from panellint.core.wording import regex
 from panellint.label.calories import STATEMENT as ENERGY
 from panellint.label.guarantees import names_nutrient
 from panellint.label.kinds import kinds
-from panellint.label.model import AdditiveAmount, Adequacy, Section, WaiverLine
+from panellint.label.model import Adequacy, Section, WaiverLine
 from panellint.rulepacks.data import data, search
 
 
@@ -90,22 +88,6 @@ _WAIVE = re.compile(
 )
 _RULE = re.compile(r"[\w.*?-]+")
 _SPLIT = re.compile(r"[\n\r;•·✓✔|]+|(?<![\d]),|,(?!\d)|(?<=[.!])\s+")
-_E_NUMBER = re.compile(r"\(?\b(?P<number>E ?\d{3,4}\w?|\d[a-z]\d{3,4}\w*)\b\)?", re.IGNORECASE)
-#: A bracket behind an amount, with the number in it: "zinc 75 mg (zinc oxide, 3b603)".
-_BRACKET_BEHIND = re.compile(r"\s*[(\[](?:[^()\[\]\n]|\([^()\n]{0,20}\)){0,80}[)\]]")
-_UNIT = spellings_of("g", "mg", "µg", "IU", "CFU")
-_NUMBER = r"(?P<number>\d{1,3}(?:(?:[,\u00a0\u202f ]|\n[ \t]+)\d{3})+(?!\d)|\d+(?:[.,]\d+)?)"
-#: "vitamin E 150 mg", "vitamina E mg 150".
-_AMOUNT = re.compile(
-    rf"(?<![\w.,])(?P<ahead>(?:{_UNIT})[ \t:]{{1,2}})?{_NUMBER}"
-    rf"(?(ahead)|\s*(?P<unit>{_UNIT})(?!\s*/\s*kg\s*:)(?:\s*/\s*kg)?)(?!\w)",
-    re.IGNORECASE,
-)
-#: A unit over amounts, "Vitamins (IU/kg):", and such an amount.
-_UNIT_ABOVE = re.compile(
-    rf"(?<![\w.,])(?<!\d[ \t\u00a0])(?P<unit>{_UNIT})\s*/\s*kg\)?\s*:", re.IGNORECASE
-)
-_BELOW_UNIT = re.compile(rf"(?<![\w.,(-]){_NUMBER}(?=\s*(?:[,;|\n]|\.(?!\d)|$))")
 
 
 def statement_kind(source: Source, line: Span, before: str) -> str | None:
@@ -246,59 +228,3 @@ def read_waivers(text: str, base: int) -> Iterator[WaiverLine]:
                 span=Span(base + match.start(), base + match.start() + len(match[0].rstrip())),
                 rule_span=Span(base + rule.start(), base + rule.end()),
             )
-
-
-def _last_item(names: str) -> str:
-    """The last of several names between commas; those in brackets part none."""
-    for comma in reversed(list(re.finditer("[,;]", names))):
-        before, behind = names[: comma.start()], names[comma.end() :]
-        if behind.strip() and before.count("(") == before.count(")"):
-            return behind
-    return names
-
-
-def _amounts(group: str, text: str) -> list[tuple[re.Match[str], str]]:
-    """Returns each amount with its unit, its own one or that above it or in the heading."""
-    above = [(m.start(), m.end(), m["unit"]) for m in _UNIT_ABOVE.finditer(text)]
-    above[:0] = [(0, 0, m["unit"]) for m in _UNIT_ABOVE.finditer(f"{group}:")]
-    amounts = [(m, m["unit"] or m["ahead"].strip(" \t:")) for m in _AMOUNT.finditer(text)]
-    ends = [*(start for start, _, _ in above[1:]), len(text)]
-    for (_, start, unit), end in zip(above, ends, strict=False):
-        amounts += ((m, unit) for m in _BELOW_UNIT.finditer(text, start, end))
-    return sorted(amounts, key=lambda amount: amount[0].start())
-
-
-def read_additives(
-    group: str, text: str, base: int, per: str = "/kg"
-) -> tuple[AdditiveAmount, ...]:
-    """Returns additives with their amounts per kg, as the EU's heading lists them; active
-    ingredients with `per` empty."""
-    additives: list[AdditiveAmount] = []
-    start = 0
-    for match, unit in _amounts(group, text):
-        lead = text[start : match.start()]
-        # "Vitamin D3 (3a671), vitamin E (3a700) 250 mg": the amount is the last one's.
-        own = _last_item(lead.rstrip(" \t\r\n:").rsplit(":", 1)[-1])
-        at = start + lead.rindex(own)
-        number, end = _E_NUMBER.search(own), match.end()
-        behind = _BRACKET_BEHIND.match(text, end) if number is None else None
-        if behind and (number := _E_NUMBER.search(behind[0])):
-            end = behind.end()
-        name = _search("restated").sub("", _E_NUMBER.sub(" ", own))
-        printed = one_line(name).strip(" \t\r\n,;.:-–—()[]|")
-        if printed.count("(") > printed.count(")"):
-            printed += ")"
-        if printed or number:
-            at += len(own) - len(own.lstrip(" \t\r\n,;.:-–—()[]"))
-            additives.append(
-                AdditiveAmount(
-                    printed=printed,
-                    number=number["number"] if number else None,
-                    value=read_number(one_line(match["number"])),
-                    unit=content_unit(f"{unit}{per}"),
-                    group=one_line(group).lower(),
-                    span=Span(base + at, base + end),
-                )
-            )
-        start = end
-    return tuple(additives)

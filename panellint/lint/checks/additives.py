@@ -15,6 +15,7 @@ from panellint.core.text import one_line
 from panellint.core.units import convert
 from panellint.core.wording import Wording, regex
 from panellint.ingredients.selector import Choice, listing
+from panellint.label.additives import NUMBER
 from panellint.label.model import AdditiveAmount, Guarantee, Section
 from panellint.lint.checks.support.label_parts import is_whole, where
 from panellint.rulepacks.data import data
@@ -23,7 +24,7 @@ from panellint.rulepacks.model import Rule
 _DATA = "data/eu-additives"
 #: Where one additive ends and the next begins; a comma inside a number ends none.
 _NEXT = re.compile(r"[;·•]|,(?!\d)|\.(?=\s|$)|:(?!\s*\d)|\n(?=[ \t]*[A-Z–-])")
-_ITEM = re.compile(r"\((?:[^()]|\([^()]*\))*\)|\b(?:E ?\d{3,4}\w?|\d[a-z]\d{3,4}\w*)\b")
+_ITEM = re.compile(rf"\((?:[^()]|\([^()]*\))*\)|{NUMBER}")
 
 #: An amount behind a name; the figure of a vitamin's own name (D3, B12) is none.
 _FIGURE = re.compile(r"(?<![A-Za-z\d])\d")
