@@ -136,17 +136,11 @@ class ConditionAnswer(NamedTuple):
 
 
 class Judgement(NamedTuple):
-    """A promise judged jointly over its conditions.
-
-    `proof` is why it is refuted or implied. Where it is open, `kept` and `broken` are a formula
-    on either side (percent of the mix by leaf path), where one was found.
-    """
+    """A promise judged jointly over its conditions; `proof` is why it is refuted or implied."""
 
     verdict: Verdict
     conditions: tuple[ConditionAnswer, ...]
     proof: Proof = Proof()
-    kept: Mapping[Path, float] | None = None
-    broken: Mapping[Path, float] | None = None
 
 
 class ClashLine(NamedTuple):

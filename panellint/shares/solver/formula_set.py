@@ -221,7 +221,7 @@ class Formulas:
         system = self.system()
         if system.has_formula():
             return None
-        _, certificate = system.misfit()
+        certificate = system.misfit()
         if certificate is None:
             return None
         return smallest_clash([system.constraints[r] for r in certificate.used], system)
