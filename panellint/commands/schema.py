@@ -31,7 +31,8 @@ def _schema(name: str) -> dict[str, Any]:
 
         return output_schema(name, list(Settings().rules), markets())
     if name in ("pack", "settings"):
-        from panellint.rulepacks.compile.models import pack_schema, settings_schema
+        from panellint.rulepacks.compile.models import settings_schema
+        from panellint.rulepacks.compile.parameters import pack_schema
 
         return pack_schema() if name == "pack" else settings_schema(Settings().rules)
     if name == "ingredients":

@@ -140,7 +140,7 @@ def test_faults_have_their_place_and_the_nearest_name(folder: Path) -> None:
         "(`chicken meal`, `chicken meat` or `chicken frame`)",
         "4:5 key `kind-of` is missing in `ingredients[3]` ()",
         "4:28 unknown key `kindof` in `ingredients[3]` (`kind-of`)",
-        "5:56 unknown nutrient `protien` (`protein`)",
+        "5:47 unknown nutrient `protien` (`protein`)",
         "5:69 `ingredients[4].figures.ash` holds 1 (2)",
         "7:13 unknown language `xx` ()",
         "9:20 `fat` is from 4 to 2 % (the least, then the most)",

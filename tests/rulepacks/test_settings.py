@@ -143,7 +143,7 @@ ignore: old/
         "4:3: unknown rule `waiver-unusd` (expected `waiver-unused`)",
         "5:41: `rules.waiver-expired.severity.practice` is `eror` "
         "(expected error, warning, information, hint or off; did you mean `error`?)",
-        "6:26: unknown parameter `falt` of rule `waiver-unused` (expected `fault`)",
+        "6:26: unknown key `falt` in `rules.waiver-unused.with` (expected `fault`)",
         "7:10: `fail-at` is `always` (expected error, warning, information, hint or never)",
         "8:9: `ignore` is `old/` (expected a list)",
     ]

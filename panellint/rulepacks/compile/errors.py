@@ -26,13 +26,15 @@ _KINDS = {
 }
 
 
-def validated(document: Document, model: type[M]) -> M | None:
-    """Returns the document as `model`, or None with what is wrong added to its faults."""
+def validated(document: Document, model: type[M], given: Any = None, at: Loc = ()) -> M | None:
+    """Returns the document, or what is `given` at a place of it, as `model`; or None with what is
+    wrong added to its faults."""
+    data = document.data if given is None else given
     try:
-        return model.model_validate({} if document.data is None else document.data)
+        return model.model_validate({} if data is None else data, context={"own": document.own})
     except ValidationError as error:
-        faults = [_fault(document, model, detail) for detail in error.errors(include_url=False)]
-        document.faults += dict.fromkeys(faults)
+        details = error.errors(include_url=False)
+        document.faults += dict.fromkeys(_fault(document, model, detail, at) for detail in details)
         return None
 
 
@@ -68,14 +70,19 @@ def key_text(loc: Loc) -> str:
     return text
 
 
-def _fault(document: Document, model: type[BaseModel], detail: ErrorDetails) -> Fault:
-    loc = detail["loc"]
-    kind = detail["type"]
+def _fault(document: Document, model: type[BaseModel], detail: ErrorDetails, at: Loc = ()) -> Fault:
+    own, kind = detail["loc"], detail["type"]
+    of_key = own[-1:] == ("[key]",)
+    loc = at
+    for part in own:
+        # One item that stands for a list has no number of its own.
+        if not isinstance(part, int) or (*loc, part) in document.values:
+            loc = (*loc, part)
     if kind == "missing":
         message = f"key `{loc[-1]}` is missing{_inside(loc[:-1])}"
         return document.fault(loc[:-1], message)
     if kind == "extra_forbidden":
-        keys = _keys(model, loc[:-1])
+        keys = _keys(model, own[:-1])
         message = f"unknown key `{loc[-1]}`{_inside(loc[:-1])}"
         return document.fault(loc, message, suggestion(str(loc[-1]), keys), key=True)
     while loc and loc not in document.values:
@@ -94,7 +101,10 @@ def _fault(document: Document, model: type[BaseModel], detail: ErrorDetails) -> 
         )
     if kind == "unknown_word":
         expected = suggestion(str(given), context["words"])
-        return document.fault(loc, f"unknown {context['what']} `{given}`", expected)
+        message = f"unknown {context['what']} `{given}`"
+        return document.fault(loc, message, expected, key=of_key)
+    if kind == "refused":
+        return document.fault(loc, context["message"])
     if kind == "string_pattern_mismatch" and given and str(given).strip():
         return document.fault(loc, shown, "lower-case words joined by hyphens")
     if kind in ("string_too_short", "string_pattern_mismatch"):

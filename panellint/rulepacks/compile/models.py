@@ -9,7 +9,6 @@ from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Fie
 from pydantic_core import PydanticCustomError
 
 from panellint.rulepacks import registry
-from panellint.rulepacks.compile import parameters
 from panellint.rulepacks.data import data
 
 KEBAB = r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$"
@@ -350,22 +349,6 @@ class Settings(Model):
         int | None,
         Field(alias="largest-file", gt=0, description="Bytes of the largest label that is read."),
     ] = None
-
-
-def pack_schema() -> dict[str, Any]:
-    """Returns the JSON Schema of a pack; for each check of ours its parameters and texts."""
-    schema = Pack.model_json_schema(by_alias=True)
-    rule = schema["$defs"]["Rule"]
-    rule["properties"]["check"]["anyOf"] = [{"enum": list(registry.names())}, {"pattern": KEBAB}]
-    rule["required"] = [key for key in rule["required"] if key not in ("severity", "source")]
-    declarations = {name: registry.declaration(name) for name in registry.ours()}
-    rule["allOf"] = list(
-        parameters.conditions(
-            {name: declaration for name, declaration in declarations.items() if declaration}
-        )
-    )
-    schema["$defs"] |= parameters.DEFINITIONS
-    return published(schema, "panellint rule pack")
 
 
 def settings_schema(rules: Iterable[str]) -> dict[str, Any]:

@@ -124,14 +124,9 @@ class _Compiling:
             declaration = declared(document, (*at, "check"), rule["check"])
             if declaration is None:
                 continue
-            of = f"check `{rule['check']}`"
-            parameters.check_parameters(
-                document, (*at, "with"), rule["with"], declaration.parameters, of
-            )
-            variants(document, (*at, "says"), rule["says"], declaration, of)
-            if not document.faults:
-                given = parameters.typed(rule["with"], declaration.parameters, own=document.own)
-                rule["with"] = {**parameters.defaults(declaration), **given}
+            given = parameters.typed(document, (*at, "with"), rule["check"], rule["with"])
+            variants(document, (*at, "says"), rule["says"], declaration, rule["check"])
+            rule["with"] = {**parameters.defaults(declaration), **(given or {})}
 
     def check_changes(self) -> None:
         """Checks that changes and switches name rules that are there, and parameters and texts
@@ -145,14 +140,12 @@ class _Compiling:
             declaration = registry.declaration(self.rules[name]["check"])
             if declaration is None:
                 continue
-            of = f"rule `{name}`"
-            given = change.get("with", {})
-            at = (*loc[:-1], "with")
-            declared_here = declaration.parameters
-            parameters.check_parameters(document, at, given, declared_here, of, whole=False)
-            variants(document, (*loc[:-1], "says"), change.get("says", {}), declaration, of)
-            if given and not document.faults:
-                change["with"] = parameters.typed(given, declaration.parameters, own=document.own)
+            check, at = self.rules[name]["check"], loc[:-1]
+            variants(document, (*at, "says"), change.get("says", {}), declaration, check)
+            if given := change.get("with"):
+                change["with"] = parameters.typed(
+                    document, (*at, "with"), check, given, whole=False
+                )
 
 
 def declared(document: Document, loc: Loc, check: str) -> Declaration | None:
@@ -165,12 +158,12 @@ def declared(document: Document, loc: Loc, check: str) -> Declaration | None:
 
 
 def variants(
-    document: Document, loc: Loc, says: Iterable[str], declaration: Declaration, of: str
+    document: Document, loc: Loc, says: Iterable[str], declaration: Declaration, check: str
 ) -> None:
     """Adds a fault for each text of a variant that the check does not have."""
     for variant in says:
         if variant and variant not in declaration.variants:
-            message = f"unknown variant `{variant}` of {of}"
+            message = f"unknown variant `{variant}` of check `{check}`"
             expected = suggestion(variant, declaration.variants)
             document.refuse((*loc, variant), message, expected, key=True)
 

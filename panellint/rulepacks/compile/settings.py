@@ -10,7 +10,7 @@ from panellint.rulepacks import packs
 from panellint.rulepacks.compile import models, yaml_source
 from panellint.rulepacks.compile.errors import unknown, validated
 from panellint.rulepacks.compile.packs import changed, declared
-from panellint.rulepacks.compile.parameters import check_parameters, typed
+from panellint.rulepacks.compile.parameters import typed
 from panellint.rulepacks.compile.yaml_source import Document
 from panellint.rulepacks.data import data
 from panellint.rulepacks.model import Rule
@@ -98,13 +98,10 @@ def _parameters(document: Document, rules: dict[str, Rule]) -> dict[str, dict[st
             continue
         parameters = change.get("with") if isinstance(change, dict) else None
         if isinstance(parameters, dict):
-            declaration = declared(document, loc, rules[name].check)
-            if declaration is not None:
-                of = f"rule `{name}`"
-                at, taken = (*loc, "with"), declaration.parameters
-                check_parameters(document, at, parameters, taken, of, whole=False)
-                if not document.faults:
-                    changes[name] = {"with": typed(parameters, taken, own=True)}
+            check = rules[name].check
+            if declared(document, loc, check) is not None:
+                given = typed(document, (*loc, "with"), check, parameters, whole=False)
+                changes[name] = {"with": given}
     return changes
 
 
