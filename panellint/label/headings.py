@@ -60,7 +60,7 @@ _SECOND = re.compile(
 )
 _CLOSED = re.compile(r"[ \t]*\)[ \t]*(?=[:：])")
 #: "Feeding directions for puppies:", "Fütterungsempfehlung pro Tag:", "Questions? Call:".
-_MORE = re.compile(r"(?:[ \t]+[^\W\d_][\w.'’-]*){1,3}[ \t]*(?=[:：])")
+_MORE = re.compile(r"(?:[ \t]+[^\W\d_](?:[^\W\d_]|[.'’-])*){1,3}[ \t]*(?=[:：])")
 #: The cell behind a heading in a row of a sheet: "Product name;Trout", "| Name | Trout |", or one
 #: that a tab or many blanks part from it.
 _ROW = re.compile(r"(?:[ \t]*[;|]|\t| {3,})(?=[ \t]*[^\s;|])")

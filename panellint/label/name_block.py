@@ -64,8 +64,9 @@ def _is_above_name(section: Section) -> bool:
     if bare and section.kind == "net-contents":  # "Salmon & Rice for Puppies, 500 g" is a name
         words = section.text.partition("\n")[0]
         end = _own_part(words)
-        return end == len(words) or not words[:end].split()[1:]
-    return section.kind in kinds("one-line") or (bare and section.kind in kinds("above-name"))
+        return end == len(words) or not words[:end].split()[1:] or _is_beside(words)
+    above = section.kind in kinds("above-name" if bare else "headed-above-name")
+    return above or section.kind in kinds("one-line")
 
 
 def _around_statement(section: Section) -> tuple[Section, ...]:
@@ -112,7 +113,9 @@ def _name_lines(section: Section) -> Iterator[Span]:
         before = line.end() <= last
         if not count and _SENTENCE.search(words) and (beside or before or _CRY.fullmatch(words)):
             continue  # of the mail, the page or the story that the label stands in
-        if count == data("words/blocks")["lengths"]["name-lines"] or not _may_be_name(words):
+        if count == data("words/blocks")["lengths"]["name-lines"] or not _may_be_name(
+            words[: _own_part(words)]
+        ):
             return
         count += 1
         start = section.body.start + line.start() + line.group().index(words)

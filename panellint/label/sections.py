@@ -33,6 +33,8 @@ _SET_IN = re.compile(r"[ \t]+[a-zà-ÿ]")
 _FOLLOWS_ON = re.compile(r"\s*(?:[*†‡§¶#,;)\]}]|contains?\b|less than\b|\d+\s*%|[a-zà-ÿ])")
 #: Signs that draw a rule or an empty row of a table: such a line is as good as blank.
 _RULE = " \t\u00a0|_=~–—-*#"
+#: How a name begins, and not more of a quantity: "(340 g)".
+_NAME = re.compile(r"[^\w(]*[^\W\d_a-z]")
 #: What stands between two columns.
 _GAP = re.compile(r"\s\s|[\t|]\s?$")
 #: How far back over a line's start is looked for an open list.
@@ -164,6 +166,17 @@ def _open_words(builder: _Builder) -> bool:
     return builder.end > builder.start and bool(builder.text[builder.start : builder.end].strip())
 
 
+def _is_above_name(builder: _Builder) -> bool:
+    """Whether the open section has its words and may stand above the product's name."""
+    above = kinds("headed-above-name")
+    before = (section.kind for section in builder.sections)
+    return (
+        builder.kind in above
+        and _open_words(builder)
+        and all(kind in above or kind == "untitled" for kind in before)
+    )
+
+
 def _is_heading_here(heading: Heading, kind: str, text: str) -> bool:
     """ "Ash: 7 %" among guarantees is a guarantee; "Energy" among them begins the calorie line, and
     goes on in it, as "Daily amount" does over a column of directions."""
@@ -215,6 +228,7 @@ def _unheaded(
         return
     if (
         builder.kind in kinds("one-line")
+        or (_is_above_name(builder) and _NAME.match(words))
         or (named_already and blank_before)
         or (named_already and search("words/statements", "beside-the-name").search(words))
         or not builder.kind

@@ -23,7 +23,7 @@ _UNITS = (("ml", "l"), ("g", "kg"))
 #: "1 lb 8 oz" is one quantity.
 _JOINT = re.compile(r"[\s,]*(?:and\s+)?")
 #: "2 x 6 oz": what stands behind it is of one of several.
-_TIMES = re.compile(r"\d\s*[x×]\s*$", re.IGNORECASE)
+_TIMES = re.compile(r"(?<!\d)(\d{1,3})\s*[x×]\s*$", re.IGNORECASE)
 
 
 class Quantity(NamedTuple):
@@ -75,7 +75,7 @@ def _goes_on(text: str, last: Quantity, quantity: Quantity) -> bool:
         not (last.metric or quantity.metric)
         and last.measure == quantity.measure
         and quantity.amount < last.amount
-        and "lb" in text[last.span.start : last.span.end].lower()
+        and re.search("lb|pound", text[last.span.start : last.span.end], re.IGNORECASE) is not None
         and _JOINT.fullmatch(text, last.span.end, quantity.span.start) is not None
     )
 
@@ -119,11 +119,23 @@ def agreement(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a metric quantity with which no other one of the label agrees."""
     within = rule.parameters.number("within-percent")
     text = context.source.text
-    given = [
-        q
-        for q in quantities(context)
-        if not _TIMES.search(text, max(0, q.span.start - 6), q.span.start)
+    # "12 x 3 oz. 85 g trays": what is in a line's other parts may say the same.
+    lines = {text.rfind("\n", 0, s.body.start) + 1: s for s in context.sections_of("net-contents")}
+    beside = [
+        quantity
+        for start, section in lines.items()
+        for quantity in _read(text, Span(start, section.body.start))
+        if not quantity.metric
     ]
+    given: list[Quantity] = []
+    for quantity in (*beside, *quantities(context)):
+        start = quantity.span.start
+        times = _TIMES.search(text, max(0, start - 6), start)
+        if times is None or not quantity.metric:
+            given.append(quantity)
+        if times and not quantity.metric:
+            span = Span(times.start(), quantity.span.end)
+            given.append(quantity._replace(amount=quantity.amount * int(times[1]), span=span))
     customary: dict[str, dict[Decimal, Quantity]] = {}
     for quantity in given:
         if not quantity.metric:
