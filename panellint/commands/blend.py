@@ -15,12 +15,11 @@ from panellint.core.errors import Exit, Fault, InputError
 @click.argument("base")
 @click.argument("added")
 @request("terminal", "json", named=True)
-@click.option(
-    "--target",
+@options.option(
+    "--target TARGET",
+    "'carbohydrate = 12 % of the energy', 'protein >= 35 % dry matter', 'fat at most 40 g per 1000 "
+    "kcal', 'energy >= 1200 kcal/kg'.",
     required=True,
-    metavar="TARGET",
-    help="'carbohydrate = 12 % of the energy', 'protein >= 35 % dry matter', 'fat at most 40 g "
-    "per 1000 kcal', 'energy >= 1200 kcal/kg'.",
 )
 @options.animal
 def blend(base: str, added: str, request: Request, target: str, **animal: Any) -> Exit:

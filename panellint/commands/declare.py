@@ -6,7 +6,7 @@ import click
 
 from panellint import api
 from panellint.commands import options
-from panellint.commands.options import Request, note, request
+from panellint.commands.options import Request, note, option, request
 from panellint.core.errors import Exit
 from panellint.core.findings import Severity
 from panellint.output.atomic_file import write_whole
@@ -18,12 +18,10 @@ from panellint.results.batch import Declaration
 @request("panel", "json", batch=True)
 @click.option("--name", default="", help="The product's name (else the best that is earned).")
 @options.species
-@click.option("--food-form", default="", metavar="FORM", help="Kibble, canned, freeze-dried...")
+@option("--food-form FORM", "Kibble, canned, freeze-dried...", default="")
 @click.option("--stage", default="", help="Life stage: maintenance, growth, all life stages...")
-@click.option("--complete", is_flag=True, help="Claim the nutrient profile of that stage.")
-@click.option(
-    "--unit", default="", metavar="UNIT", help="A familiar unit with its weight: 'cup 110 g'."
-)
+@option("--complete", "Claim the nutrient profile of that stage.")
+@option("--unit UNIT", "A familiar unit with its weight: 'cup 110 g'.", default="")
 @options.finished_food
 @click.option(
     "--margin",
@@ -38,9 +36,7 @@ from panellint.results.batch import Declaration
     type=click.Choice(["named", "all", "none"]),
     help="Which ingredients carry a percentage (else what the market wants).",
 )
-@click.option(
-    "--languages", metavar="CODES", help="Statutory statements in these too, EU and UK: de,fr,pl."
-)
+@option("--languages CODES", "Statutory statements in these too, EU and UK: de,fr,pl.")
 def declare(batch: str, request: Request, **given: Any) -> Exit:
     """Write the panel file that a batch sheet supports: declaration, guarantees with a safety
     margin, calorie line; and say which names the formula earns. Exit status 1 where lint finds an

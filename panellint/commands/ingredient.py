@@ -5,16 +5,16 @@ import sys
 import click
 
 from panellint import api
-from panellint.commands.options import Request, request
+from panellint.commands.options import Request, option, request
 from panellint.output.atomic_file import write_whole
 
 
 @click.command()
 @click.argument("name", required=False)
 @request("terminal", "json")
-@click.option("--language", metavar="CODE", help="The language of the name, such as en or de.")
-@click.option("--new", metavar="FILE", help="Ask for an ingredient of your own and write it there.")
-@click.option("--answer", "answers", metavar="KEY=ANSWER", multiple=True, help="Answer for --new.")
+@option("--language CODE", "The language of the name, such as en or de.")
+@option("--new FILE", "Ask for an ingredient of your own and write it there.")
+@option("--answer KEY=ANSWER", "Answer for --new.", "answers", multiple=True)
 def ingredient(
     name: str | None,
     request: Request,

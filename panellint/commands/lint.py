@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, TextIO
 import click
 
 from panellint.commands import options
-from panellint.commands.options import Request, note, render_options, request
+from panellint.commands.options import Request, note, option, render_options, request
 from panellint.core.cache import CACHE_VARIABLE, forget_folder
 from panellint.core.errors import Exit, Fault, InputError, Terminated
 from panellint.core.files import repository_of
@@ -45,67 +45,42 @@ input; without one, the folder you are in."""
 @request(*FORMATS, named=True, several=True)
 @options.fail_at
 @options.explain
-@click.option(
-    "--select",
+@option(
+    "--select RULES",
+    "Only findings of these rules: ids or patterns (eu-*), commas between.",
     "selected",
-    metavar="RULES",
     multiple=True,
-    help="Only findings of these rules: ids or patterns (eu-*), commas between.",
 )
-@click.option(
-    "--ignore", "ignored", metavar="RULES", multiple=True, help="No findings of these rules."
+@option("--ignore RULES", "No findings of these rules.", "ignored", multiple=True)
+@option(
+    "--config FILE", "Take these settings, and not the nearest panellint.yaml.", type=click.Path()
 )
-@click.option(
-    "--config",
-    metavar="FILE",
-    type=click.Path(),
-    help="Take these settings, and not the nearest panellint.yaml.",
-)
-@click.option("--fix", is_flag=True, help="Make the sure corrections in the files first.")
-@click.option("--diff", is_flag=True, help="Only show what --fix would change.")
-@click.option("-q", "--quiet", is_flag=True, help="Print findings and nothing else.")
-@click.option(
-    "-v", "--verbose", is_flag=True, help="Say what each label was taken for, by which settings."
-)
-@click.option("--statistics", is_flag=True, help="Count the findings of each rule at the end.")
-@click.option(
-    "--summary",
-    is_flag=True,
-    help="Count the findings of each label, and say what is in it at a glance.",
-)
-@click.option("--quick", is_flag=True, help="Leave out the rules that need the solver.")
-@click.option(
-    "--jobs",
-    metavar="N",
+@option("--fix", "Make the sure corrections in the files first.")
+@option("--diff", "Only show what --fix would change.")
+@option("-q, --quiet", "Print findings and nothing else.")
+@option("-v, --verbose", "Say what each label was taken for, by which settings.")
+@option("--statistics", "Count the findings of each rule at the end.")
+@option("--summary", "Count the findings of each label, and say what is in it at a glance.")
+@option("--quick", "Leave out the rules that need the solver.")
+@option(
+    "--jobs N",
+    "Work in N processes; 0 takes as many as there are cores.",
     type=click.IntRange(min=0),
     default=1,
-    help="Work in N processes; 0 takes as many as there are cores.",
 )
-@click.option("--since", metavar="REV", help="Only labels that changed since that git revision.")
-@click.option(
-    "--baseline",
-    metavar="FILE",
-    type=click.Path(),
-    help="Findings to take as known; only new ones are shown.",
+@option("--since REV", "Only labels that changed since that git revision.")
+@option("--baseline FILE", "Findings to take as known; only new ones are shown.", type=click.Path())
+@option("--write-baseline", "Take all findings of now as known, in that file.")
+@option(
+    "--policy-from REV", "Take settings, packs and ingredients as they stand in that git revision."
 )
-@click.option(
-    "--write-baseline", is_flag=True, help="Take all findings of now as known, in that file."
-)
-@click.option(
-    "--policy-from",
-    metavar="REV",
-    help="Take settings, packs and ingredients as they stand in that git revision.",
-)
-@click.option(
+@option(
     "--untrusted",
-    is_flag=True,
-    help="For labels of strangers: read no cache, no ignore file and no settings but those of "
+    "For labels of strangers: read no cache, no ignore file and no settings but those of "
     "--policy-from.",
 )
-@click.option(
-    "--waivers", is_flag=True, help="List all that is waived, switched off, known or left out."
-)
-@click.option("--no-ignore", is_flag=True, help="Lint what ignore files and settings leave out.")
+@option("--waivers", "List all that is waived, switched off, known or left out.")
+@option("--no-ignore", "Lint what ignore files and settings leave out.")
 def lint(
     paths: tuple[str, ...],
     request: Request,

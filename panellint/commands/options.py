@@ -219,6 +219,19 @@ def _remember(files: Iterable[str], command: str) -> None:
         remember(file, command)
 
 
+def option(
+    spec: str, says: str, to: str | None = None, **more: Any
+) -> Callable[[Command], Command]:
+    """Makes an option of its names and the word for its value ("-o, --output FILE"); without such
+    a word it is a flag. The command gets it as `to`, else as its long name."""
+    names = [word.rstrip(",") for word in spec.split()]
+    if names[-1].startswith("-"):
+        more["is_flag"] = True
+    else:
+        more["metavar"] = names.pop()
+    return click.option(*names, *([to] if to else []), help=says, **more)
+
+
 def choice(
     *names: str, of: Sequence[str], says: str, usual: str | None = None
 ) -> Callable[[Command], Command]:
@@ -233,17 +246,12 @@ def _format(forms: tuple[str, ...]) -> Callable[[Command], Command]:
 
 
 def _several(forms: tuple[str, ...]) -> Callable[[Command], Command]:
-    return click.option(
-        "-f",
-        "--format",
-        "form",
-        metavar="FORM[=FILE]",
-        type=FormAndFile(forms),
-        multiple=True,
-        default=[forms[0]],
-        help=f"The form of the output: {', '.join(forms)}. With =FILE it goes there; several may "
-        f"be given.  [default: {forms[0]}]",
+    says = (
+        f"The form of the output: {', '.join(forms)}. With =FILE it goes there; several may be "
+        f"given.  [default: {forms[0]}]"
     )
+    more = {"type": FormAndFile(forms), "multiple": True, "default": [forms[0]]}
+    return option("-f, --format FORM[=FILE]", says, "form", **more)
 
 
 def _outputs(
@@ -257,11 +265,8 @@ def _outputs(
     return outputs
 
 
-_output = click.option(
-    "-o",
-    "--output",
-    metavar="FILE",
-    help="Write there instead of standard output; the file is whole or untouched.",
+_output = option(
+    "-o, --output FILE", "Write there instead of standard output; the file is whole or untouched."
 )
 
 
@@ -275,18 +280,14 @@ def known_market(_ctx: click.Context, _option: click.Parameter, word: str | None
     return Settings().with_market(word.lower()).chosen_market
 
 
-_market = click.option(
-    "--market",
-    metavar="MARKET",
+_market = option(
+    "--market MARKET",
+    "Whose rules apply (us, eu, uk, ca), above what label and settings say.",
     callback=known_market,
-    help="Whose rules apply (us, eu, uk, ca), above what label and settings say.",
 )
 
-_named = click.option(
-    "--as",
-    "named",
-    metavar="FILE",
-    help="What standard input is called, in the output and for the settings.",
+_named = option(
+    "--as FILE", "What standard input is called, in the output and for the settings.", "named"
 )
 
 fail_at = choice(
@@ -295,27 +296,20 @@ fail_at = choice(
     says="The mildest severity that makes the exit status 1 (settings, else warning).",
 )
 
-explain = click.option(
-    "--explain", is_flag=True, help="Add to each finding its reason and its whole proof."
-)
+explain = option("--explain", "Add to each finding its reason and its whole proof.")
 
-_force = click.option(
-    "--force", is_flag=True, help="Let --output replace a file that is there already."
-)
+_force = option("--force", "Let --output replace a file that is there already.")
 
 _batch = (
-    click.option("--sheet", metavar="NAME", help="The worksheet that holds the formula."),
-    click.option(
-        "--columns",
-        metavar="KIND=HEADING,...",
-        help="Which columns count: name=Item,weight=Actual kg,decimal=comma.",
+    option("--sheet NAME", "The worksheet that holds the formula."),
+    option(
+        "--columns KIND=HEADING,...",
+        "Which columns count: name=Item,weight=Actual kg,decimal=comma.",
     ),
-    click.option("--quiet", is_flag=True, help="Leave out how the sheet was read."),
+    option("--quiet", "Leave out how the sheet was read."),
 )
 
-worst = click.option(
-    "--worst", is_flag=True, help="Take the ends of the composition ranges, not the estimates."
-)
+worst = option("--worst", "Take the ends of the composition ranges, not the estimates.")
 
 species = choice(
     "--species", of=("dog", "cat"), says="The animal, where label or sheet do not say it."
@@ -343,19 +337,17 @@ class _Weight(click.ParamType):  # type: ignore[type-arg]
 
 WEIGHT = _Weight()
 
-body_weight = click.option(
-    "--body-weight",
+body_weight = option(
+    "--body-weight WEIGHT",
+    "The animal's weight (20kg, 44lb; kg where no unit stands), for portions and costs.",
     type=WEIGHT,
-    metavar="WEIGHT",
-    help="The animal's weight (20kg, 44lb; kg where no unit stands), for portions and costs.",
 )
 
-life = click.option(
-    "--life",
-    metavar="WORD",
+life = option(
+    "--life WORD",
+    "How the animal lives: adult, neutered, intact, senior, active, puppy-to-half...",
     default="adult",
     show_default=True,
-    help="How the animal lives: adult, neutered, intact, senior, active, puppy-to-half...",
 )
 
 
@@ -366,14 +358,8 @@ def animal(command: Command) -> Command:
 
 def finished_food(command: Command) -> Command:
     """Adds `--moisture` and `--yield`, which the command gets as `moisture` and `finished`."""
-    moisture = click.option(
-        "--moisture", type=float, metavar="PERCENT", help="Moisture of the finished food."
-    )
-    finished = click.option(
-        "--yield",
-        "finished",
-        type=float,
-        metavar="PERCENT",
-        help="Finished food, of the mix's weight.",
+    moisture = option("--moisture PERCENT", "Moisture of the finished food.", type=float)
+    finished = option(
+        "--yield PERCENT", "Finished food, of the mix's weight.", "finished", type=float
     )
     return moisture(finished(command))

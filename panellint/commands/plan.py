@@ -15,16 +15,15 @@ the energy of (1 tablespoon, 1/2 can, 50 g). Give one --part for each PATH, in t
 @click.command(epilog=EPILOG)
 @click.argument("paths", nargs=-1, required=True, metavar="PATH...")
 @request("terminal", "json", named=True)
-@click.option("--part", "parts", multiple=True, metavar="PART", help="The part of a food.")
+@options.option("--part PART", "The part of a food.", "parts", multiple=True)
 @options.animal
 @options.choice(
     "--aim", of=("keep", "lose", "gain"), says="What the animal's weight is to do.", usual="keep"
 )
-@click.option(
-    "--target-weight",
+@options.option(
+    "--target-weight WEIGHT",
+    "The weight to reach, where the aim is to lose or gain.",
     type=options.WEIGHT,
-    metavar="WEIGHT",
-    help="The weight to reach, where the aim is to lose or gain.",
 )
 def plan(
     paths: tuple[str, ...],

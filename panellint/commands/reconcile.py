@@ -25,10 +25,8 @@ OWN = ("terminal", "json")
 @request(*FORMATS, named=True, batch=True)
 @options.fail_at
 @options.explain
-@click.option(
-    "--with-weights",
-    is_flag=True,
-    help="Let the weights of the sheet stand in sarif, lsp, junit and gnu too.",
+@options.option(
+    "--with-weights", "Let the weights of the sheet stand in sarif, lsp, junit and gnu too."
 )
 def reconcile(
     label: str,

@@ -6,7 +6,7 @@ import click
 
 from panellint import api
 from panellint.commands import options
-from panellint.commands.options import Request, note, request
+from panellint.commands.options import Request, note, option, request
 from panellint.core.errors import Exit
 from panellint.output.atomic_file import write_whole
 
@@ -15,21 +15,19 @@ from panellint.output.atomic_file import write_whole
 @click.argument("batch")
 @request("terminal", "json", "csv", batch=True)
 @click.option("--name", default="", help="The product's name whose promise is to be kept.")
-@click.option(
-    "--target",
+@option(
+    "--target TARGET",
+    "'protein >= 26 %', 'carbohydrate at most 30 % dry matter'; several may be given.",
     "targets",
     multiple=True,
-    metavar="TARGET",
-    help="'protein >= 26 %', 'carbohydrate at most 30 % dry matter'; several may be given.",
 )
-@click.option(
-    "--limit",
+@option(
+    "--limit LIMIT",
+    "'duck=20..50': the least and the most of a line, in percent of the mix.",
     "limits",
     multiple=True,
-    metavar="LIMIT",
-    help="'duck=20..50': the least and the most of a line, in percent of the mix.",
 )
-@click.option("--hold", multiple=True, metavar="NAME", help="A line that stays as it is.")
+@option("--hold NAME", "A line that stays as it is.", multiple=True)
 @options.choice("--minimise", of=("change", "cost"), says="What is to be least.", usual="change")
 @options.species
 @options.finished_food

@@ -18,13 +18,12 @@ be judged for want of a sheet, 2 an input could not be used."""
 @click.argument("paths", metavar="[PATH]...", nargs=-1)
 @request("text", "json", "html", market=False)
 @options.fail_at
-@click.option(
-    "--since",
-    metavar="REV",
-    help="Only labels that changed since that git revision, or whose sheet, recipe, materials, "
-    "settings or packs did.",
+@options.option(
+    "--since REV",
+    "Only labels that changed since that git revision, or whose sheet, recipe, materials, settings "
+    "or packs did.",
 )
-@click.option("--with-weights", is_flag=True, help="Let the weights stand in the dossier too.")
+@options.option("--with-weights", "Let the weights stand in the dossier too.")
 def release(
     paths: tuple[str, ...],
     request: Request,

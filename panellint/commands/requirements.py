@@ -5,7 +5,7 @@ from datetime import date
 import click
 
 from panellint import api
-from panellint.commands.options import Request, request
+from panellint.commands.options import Request, option, request
 from panellint.core.errors import Exit
 from panellint.core.findings import State
 
@@ -19,11 +19,9 @@ _FAILING = frozenset({State.DEPARTS, State.MISSING, State.NOT_READ})
 @click.command(epilog=EPILOG)
 @click.argument("paths", metavar="PATH...", nargs=-1, required=True)
 @request("text", "json", "markdown", "html", "letter", named=True)
-@click.option("--edition", metavar="NAME", help="The edition of the market's text.")
-@click.option("--state", metavar="NAME", help="A state of the US, by name or postal code.")
-@click.option(
-    "--language", metavar="CODE", default="en", help="The words' language; EU, UK: de fr it es nl."
-)
+@option("--edition NAME", "The edition of the market's text.")
+@option("--state NAME", "A state of the US, by name or postal code.")
+@option("--language CODE", "The words' language; EU, UK: de fr it es nl.", default="en")
 def requirements(
     paths: tuple[str, ...], request: Request, edition: str | None, state: str | None, language: str
 ) -> Exit:

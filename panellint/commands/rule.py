@@ -6,7 +6,7 @@ from pathlib import Path
 import click
 
 from panellint import api
-from panellint.commands.options import Request, request
+from panellint.commands.options import Request, option, request
 from panellint.core.errors import Exit
 from panellint.core.records import to_data
 from panellint.output.atomic_file import write_whole
@@ -16,10 +16,10 @@ from panellint.results.rules import TriedExample
 @click.command()
 @click.argument("names", metavar="[ID]", nargs=-1)
 @request("terminal", "json", market=False)
-@click.option("--try", "pack", metavar="PACK", help="Run the examples of a pack of your own.")
-@click.option("--checks", is_flag=True, help="What each check (or the one named) takes.")
-@click.option("--new", metavar="PACK", help="Ask for a rule and write it into a pack.")
-@click.option("--answer", "answers", metavar="KEY=ANSWER", multiple=True, help="Answer for --new.")
+@option("--try PACK", "Run the examples of a pack of your own.", "pack")
+@option("--checks", "What each check (or the one named) takes.")
+@option("--new PACK", "Ask for a rule and write it into a pack.")
+@option("--answer KEY=ANSWER", "Answer for --new.", "answers", multiple=True)
 def rule(
     names: tuple[str, ...],
     request: Request,

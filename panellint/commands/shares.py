@@ -3,28 +3,26 @@
 import click
 
 from panellint import api
-from panellint.commands.options import Request, request
+from panellint.commands.options import Request, option, request
 from panellint.core.errors import Fault, InputError
 
 
 @click.command()
 @click.argument("path")
 @request("terminal", "json", "certificate", named=True)
-@click.option(
-    "--premises",
-    metavar="NAMES",
-    help="Prove from these alone, with commas between: order (the list falls by weight), groups "
+@option(
+    "--premises NAMES",
+    "Prove from these alone, with commas between: order (the list falls by weight), groups "
     "(brackets list what is inside), percentages (as printed), tail (of “2 % or less”), water "
     "(only water leaves), guarantees; and, taken only where named, calories (the calorie line), "
     "name (its promises are kept), practice (usual levels).",
 )
-@click.option("--proof", is_flag=True, help="Print the proof of every bound.")
-@click.option(
-    "--proof-of",
+@option("--proof", "Print the proof of every bound.")
+@option(
+    "--proof-of INGREDIENT",
+    "Print the proof of the bounds of this ingredient.",
     "of",
-    metavar="INGREDIENT",
     multiple=True,
-    help="Print the proof of the bounds of this ingredient.",
 )
 def shares(
     path: str, request: Request, premises: str | None, proof: bool, of: tuple[str, ...]
