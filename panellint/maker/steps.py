@@ -3,23 +3,15 @@
 from collections.abc import Mapping
 from dataclasses import replace
 from fractions import Fraction
-from typing import NamedTuple
 
 from panellint.core.errors import Fault, InputError
 from panellint.maker.model import Batch, BatchLine, Column, Remark, SheetCell
 from panellint.maker.sheet.quantities import read_amount
+from panellint.maker.water import kept_of, moisture_of
 
 WATER = "water"
-
-
-class Loss(NamedTuple):
-    """What a step of heat takes out: `water` and `fat` as weights in the unit of the batch, or the
-    part that is `kept` of all that is in (0 to 1), or the `moisture` after it, in percent."""
-
-    water: Fraction | None = None
-    fat: Fraction | None = None
-    kept: Fraction | None = None
-    moisture: Fraction | None = None
+#: What is stated of a step, each with its place.
+Stated = Mapping[str, tuple[str, SheetCell]]
 
 
 class Steps:
@@ -47,29 +39,33 @@ class Steps:
         self.units.add(amount.unit)
         return amount.value
 
-    def lose(self, place: SheetCell, loss: Loss) -> None:
-        """Takes out what leaves in a step."""
-        if sum(stated is not None for stated in (loss.water, loss.kept, loss.moisture)) > 1:
+    def lose(self, place: SheetCell, water: Fraction, fat: Fraction, stated: Stated) -> None:
+        """Takes out what leaves in a step of heat: weights of water and fat in the unit of the
+        batch; or what is not `kept` of all that is in; or all water down to the `moisture` after
+        it. Raises InputError where one of the two is none."""
+        if bool(water) + len(stated) > 1:
             words = "water out, yield and moisture follow from one another: give one"
             self.faults.append(place.fault(words))
             return
-        if loss.kept is not None and loss.fat:
+        if "kept" in stated and fat:
             words = "a yield holds the fat that leaves: give water out beside fat out"
             self.faults.append(place.fault(words))
             return
         before = self.left
-        self.fat_lost += loss.fat or 0
-        if loss.moisture is not None:
-            self.lines = [replace(line, dried_to=loss.moisture) for line in self.lines]
+        self.fat_lost += fat
+        if "moisture" in stated:
+            moisture = moisture_of(*stated["moisture"])
+            self.lines = [replace(line, dried_to=moisture) for line in self.lines]
             self.lost = Fraction(0)
             return
         if any(line.dried_to is not None for line in self.lines):
             words = "what was dried to a moisture loses no stated weight any more"
             self.faults.append(place.fault(words, "the moisture after this step"))
             return
-        self.lost += loss.water or 0
-        if loss.kept is not None:
-            self.lost += before * (1 - loss.kept)
+        self.lost += water
+        if "kept" in stated:
+            unit = next(iter(self.units), "g")
+            self.lost += before * (1 - kept_of(*stated["kept"], before, unit))
         if self.left <= 0:
             self.faults.append(place.fault("more leaves than is in"))
 

@@ -66,7 +66,7 @@ def moisture_of(text: str, place: SheetCell) -> Fraction:
     """Returns the moisture of a food, in percent. Raises InputError where it is none."""
     amount = _percent(text, place)
     if not 0 <= amount < 100:
-        raise InputError(place.fault("no moisture of a food"))
+        raise InputError(place.fault(f"`{text}` is no moisture of a food"))
     return amount
 
 

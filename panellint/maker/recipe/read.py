@@ -13,10 +13,10 @@ from panellint.core.text import name_key
 from panellint.core.units import convert
 from panellint.maker.model import PERCENT, Batch, BatchLine, SheetCell
 from panellint.maker.recipe import models
-from panellint.maker.sheet.quantities import read_amount, read_stated
+from panellint.maker.sheet.quantities import read_amount
 from panellint.maker.sheet.read import RECIPES
 from panellint.maker.sheet.read import read_materials as from_sheet
-from panellint.maker.steps import WATER, Loss, Steps
+from panellint.maker.steps import WATER, Steps
 from panellint.nutrition.bases import unit_of
 from panellint.rulepacks.compile import yaml_source
 from panellint.rulepacks.compile.errors import validated
@@ -179,7 +179,10 @@ class _Worked:
     def batch(self) -> Batch:
         """The lines of all steps; raises InputError with every fault at once."""
         for index, step in enumerate(self.recipe.steps):
-            self._step(("steps", index), step)
+            try:
+                self._step(("steps", index), step)
+            except InputError as error:
+                self.steps.faults += error.faults
         recipe = self.recipe
         facts = {
             "product_name": recipe.product,
@@ -214,29 +217,14 @@ class _Worked:
             self.steps.lines.append(replace(line, weight=amount, place=place, lot=lot))
 
     def _lose(self, loc: Loc, loss: models.Loss) -> None:
-        kept = self._percent(loss.yield_, (*loc, "yield"))
-        self.steps.lose(
-            self._place(loc),
-            Loss(
-                self._amount(loss.water_out, (*loc, "water-out")),
-                self._amount(loss.fat_out, (*loc, "fat-out")),
-                None if kept is None else kept / 100,
-                self._percent(loss.to_moisture, (*loc, "to-moisture")),
-            ),
-        )
+        given = (("kept", "yield", loss.yield_), ("moisture", "to-moisture", loss.to_moisture))
+        stated = {kind: (text, self._place((*loc, key))) for kind, key, text in given if text}
+        water = self._amount(loss.water_out, (*loc, "water-out"))
+        fat = self._amount(loss.fat_out, (*loc, "fat-out"))
+        self.steps.lose(self._place(loc), water, fat, stated)
 
-    def _amount(self, text: str | None, loc: Loc) -> Fraction | None:
-        return None if text is None else self.steps.amount(text, self._place(loc))
-
-    def _percent(self, text: str | None, loc: Loc) -> Fraction | None:
-        if text is None:
-            return None
-        number = read_stated(text)
-        if number is None or number[1] != PERCENT or not 0 < number[0] < 100:
-            fault = self.document.fault(loc, f"`{text}` is no percentage", "such as 8 %")
-            self.steps.faults.append(fault)
-            return None
-        return number[0]
+    def _amount(self, text: str | None, loc: Loc) -> Fraction:
+        return (text and self.steps.amount(text, self._place(loc))) or Fraction(0)
 
     def _place(self, loc: Sequence[str | int]) -> SheetCell:
         line, column = self.document.place(tuple(loc)) or (1, 1)

@@ -12,8 +12,7 @@ from panellint.maker.sheet import table
 from panellint.maker.sheet.cells import Grid
 from panellint.maker.sheet.headers import find_headings, is_list_of_materials, step_of
 from panellint.maker.sheet.quantities import two_readings
-from panellint.maker.steps import WATER, Loss, Steps
-from panellint.maker.water import kept_of, moisture_of
+from panellint.maker.steps import WATER, Steps
 from panellint.rulepacks.data import data
 
 #: What a step takes out by weight.
@@ -107,8 +106,12 @@ class _Worksheets:
         if "water_in" in own:
             place = places["water_in"]
             self.steps.lines.append(BatchLine(WATER, self._amount(own["water_in"], place), place))
-        if water or fat or own.keys() & {*_OUT, "kept", "moisture"}:
-            self._lose(own, places, water, fat, grid)
+        stated = {kind: (own[kind], places[kind]) for kind in ("kept", "moisture") if kind in own}
+        out = {kind: self._amount(own[kind], places[kind]) for kind in _OUT if kind in own}
+        if water or fat or out or stated:
+            water, fat = water + out.get("water_out", 0), fat + out.get("fat_out", 0)
+            place = next((places[kind] for kind in own if kind in places), grid.place(1, 1))
+            self.steps.lose(place, water, fat, stated)
         elif step_of(grid.name) in ("cook", "dry"):
             words = f"{grid.name} says of no water, yield or moisture: nothing leaves in it"
             self.remarks.append(Remark(grid.place(1, 1), words))
@@ -126,26 +129,6 @@ class _Worksheets:
             lot=line.lot or known.lot,
             members=line.members or known.members,
         )
-
-    def _lose(
-        self,
-        own: Mapping[str, str],
-        places: Mapping[str, SheetCell],
-        water: Fraction,
-        fat: Fraction,
-        grid: Grid,
-    ) -> None:
-        stated = {kind: self._amount(own[kind], places[kind]) for kind in _OUT if kind in own}
-        water += stated.get("water_out", 0)
-        fat += stated.get("fat_out", 0)
-        kept = moisture = None
-        if "kept" in own:
-            unit = next(iter(self.steps.units), "g")
-            kept = kept_of(own["kept"], places["kept"], self.steps.left, unit)
-        if "moisture" in own:
-            moisture = moisture_of(own["moisture"], places["moisture"])
-        place = next((places[kind] for kind in own if kind in places), grid.place(1, 1))
-        self.steps.lose(place, Loss(water or None, fat or None, kept, moisture))
 
     def _amount(self, text: str, place: SheetCell) -> Fraction:
         """An amount of a fact, nothing with a fault where it is none or can be read two ways."""

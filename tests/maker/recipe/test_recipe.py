@@ -147,7 +147,7 @@ def test_a_balance_that_cannot_be_is_refused(recipe, steps, says):
         ("  - stir: {}\n", 6, "unknown key `stir`"),
         (f"{MIX}  - cook: {{yield: 90 %, water-out: 3 kg}}\n", 7, "give one"),
         (f"{MIX}  - cook: {{water-out: 200 kg}}\n", 7, "more leaves than is in"),
-        (f"{MIX}  - dry: {{to-moisture: 120 %}}\n", 7, "`120 %` is no percentage"),
+        (f"{MIX}  - dry: {{to-moisture: 120 %}}\n", 7, "`120 %` is no moisture of a food"),
         (
             f"{MIX}  - dry: {{to-moisture: 10 %}}\n  - cook: {{water-out: 1 kg}}\n",
             8,
