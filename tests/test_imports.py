@@ -103,9 +103,7 @@ def loaded(folder: Path, *arguments: str) -> set[str]:
     return {name.partition(".")[0] for name in modules(folder, *arguments)}
 
 
-@pytest.mark.parametrize(
-    "options", [(), ("--quick",), ("--format", "json"), ("--format", "gnu"), ("--summary",)]
-)
+@pytest.mark.parametrize("options", [(), ("--quick",), ("--format", "json"), ("--format", "gnu")])
 def test_lint_loads_no_other_lane_when_the_caches_are_warm(tmp_path, options):
     (tmp_path / "duck.panel").write_text(LABEL)
     arguments = ("lint", "--fail-at", "never", *options, "duck.panel")
@@ -123,14 +121,13 @@ def test_a_quick_lint_weighs_nothing_with_the_solver(tmp_path):
     assert "panellint.shares.solver.formula_set" not in names
 
 
-@pytest.mark.parametrize("options", [(), ("--quick",), ("--summary",)])
+@pytest.mark.parametrize("options", [(), ("--quick",)])
 def test_a_lint_that_is_read_by_people_loads_no_form_for_machines(tmp_path, options):
     (tmp_path / "duck.panel").write_text(LABEL)
     arguments = ("lint", "--fail-at", "never", *options, "duck.panel")
     loaded(tmp_path, *arguments)
     names = modules(tmp_path, *arguments)
     forms = {name for name in names if name.startswith("panellint.output.")}
-    assert ("panellint.output.views.overview" in forms) == ("--summary" in options)
     assert forms <= {
         f"panellint.output.{name}"
         for name in (
@@ -140,7 +137,5 @@ def test_a_lint_that_is_read_by_people_loads_no_form_for_machines(tmp_path, opti
             "findings.excerpt",
             "findings.terminal",
             "render_options",
-            "views",
-            "views.overview",
         )
     }

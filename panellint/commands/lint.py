@@ -60,7 +60,6 @@ input; without one, the folder you are in."""
 @option("-q, --quiet", "Print findings and nothing else.")
 @option("-v, --verbose", "Say what each label was taken for, by which settings.")
 @option("--statistics", "Count the findings of each rule at the end.")
-@option("--summary", "Count the findings of each label, and say what is in it at a glance.")
 @option("--quick", "Leave out the rules that need the solver.")
 @option(
     "--jobs N",
@@ -144,7 +143,6 @@ def lint(
         config=config,
         picked=Picked(_words(selected), _words(ignored)) if selected or ignored else None,
         quick=quick,
-        glance=display["summary"],
         policy=policy,
         write=write_like if fix else None,
     )
@@ -277,7 +275,6 @@ def _pieces(form: str, options_: RenderOptions, files: Iterable[Checked]) -> Ite
 def _options(target: TextIO, checker: Checker, display: dict[str, bool]) -> RenderOptions:
     return render_options(
         target,
-        summary_only=display["summary"],
         explain=display["explain"],
         quiet=display["quiet"],
         statistics=display["statistics"],

@@ -47,14 +47,13 @@ from panellint.output.document import (
 )
 from panellint.output.render_options import CAUTION
 from panellint.output.views.balance import sentence
-from panellint.output.views.overview import paragraphs
 from panellint.rulepacks.data import data
 from panellint.rulepacks.settings import market_title, the_market
 
 #: Functions that every template may apply, and names that it may use.
 _FILTERS = (
     capital, counted, figure, is_plural, likely_words, listed, market_title, money, number,
-    one_line, paragraphs, round, sentence, shown, the_market,
+    one_line, round, sentence, shown, the_market,
 )  # fmt: skip
 _NAMES = {
     "Bar": Bar,

@@ -34,7 +34,6 @@ class RenderOptions(NamedTuple):
 
     colour: bool = False
     width: int = USUAL_WIDTH
-    summary_only: bool = False
     explain: bool = False
     quiet: bool = False
     statistics: bool = False

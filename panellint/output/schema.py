@@ -7,7 +7,7 @@ leaves further keys open; `version` counts the changes that would break a reader
 import types
 from collections.abc import Mapping, Sequence
 from importlib import import_module
-from typing import Any, Literal, NotRequired, Union, get_args, get_origin, get_type_hints
+from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 
 from panellint.core.findings import Certainty, Severity
 
@@ -101,21 +101,16 @@ class _Schemas:
         name = kind.__name__
         if name not in self.definitions:
             self.definitions[name] = {}  # what refers to itself finds its name
-            hints = get_type_hints(kind, include_extras=True)
-            optional = {key for key, hint in hints.items() if get_origin(hint) is NotRequired}
+            hints = get_type_hints(kind)
             self.definitions[name] = {
                 "type": "object",
                 "description": " ".join((kind.__doc__ or "").split()),
                 "properties": {key: self._property(key, hint) for key, hint in hints.items()},
-                "required": [
-                    key for key in hints if key in kind.__required_keys__ and key not in optional
-                ],
+                "required": [key for key in hints if key in kind.__required_keys__],
             }
         return {"$ref": f"#/$defs/{name}"}
 
     def _property(self, key: str, kind: Any) -> dict[str, Any]:
-        if get_origin(kind) is NotRequired:
-            [kind] = get_args(kind)
         if key in self._words and kind in (str, str | None):
             return {"enum": [*self._words[key], *([None] if kind is not str else [])]}
         if kind is str and key == "rule":  # or one of a pack of the user's own

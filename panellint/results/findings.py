@@ -1,8 +1,8 @@
 """What `lint` answers, with its findings and with `--waivers`."""
 
-from typing import NotRequired, TypedDict
+from typing import TypedDict
 
-from panellint.results.outline import Glance, Place
+from panellint.results.outline import Place
 
 
 class RelatedPlace(Place):
@@ -58,14 +58,6 @@ class FaultData(TypedDict):
     column: int | None
     message: str
     expected: str
-
-
-class CountedFile(TypedDict):
-    """The number of findings of one label by severity, and what is in the food at a glance."""
-
-    path: str
-    summary: dict[str, int]
-    glance: NotRequired[Glance]
 
 
 class LintRun(TypedDict):

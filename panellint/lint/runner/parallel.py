@@ -53,9 +53,9 @@ class Checker:
 
     `named` is what standard input is called, `config` a settings file to take in place of the
     nearest one. `market` and `fail_at` stand above the settings where they are given; `fail_at` is
-    a severity word, or "never". `picked` says which rules' findings are wanted. With `glance`,
-    what is in each food is told as well. A `policy` stands in place of the settings in the work
-    tree. With `write`, sure corrections are made first, and it writes the file.
+    a severity word, or "never". `picked` says which rules' findings are wanted. A `policy` stands
+    in place of the settings in the work tree. With `write`, sure corrections are made first, and it
+    writes the file.
     """
 
     market: str | None = None
@@ -65,7 +65,6 @@ class Checker:
     config: str | None = None
     picked: Picked | None = None
     quick: bool = False
-    glance: bool = False
     policy: Policy | None = None
     write: Callable[[str, str], None] | None = None
 
@@ -121,16 +120,10 @@ class Checker:
         fail_at: Severity | None = settings.fail_at
         if self.fail_at is not None:
             fail_at = None if self.fail_at == "never" else Severity(self.fail_at)
-        seen = None
-        if self.glance:
-            from panellint.analysis.overview import glance
-
-            seen = glance(context)
         return Checked(
             called,
             result,
             fail_at=fail_at,
-            glance=seen,
             corrections=corrections,
             read_as=_read_as(context),
             solver_failed=context.solver_failed,

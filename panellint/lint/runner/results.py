@@ -2,21 +2,17 @@
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
 from panellint.core.errors import Fault
 from panellint.core.findings import FileFindings, Severity
-
-if TYPE_CHECKING:
-    from panellint.results.outline import Glance
 
 
 class Checked(NamedTuple):
     """One file of a run: its findings, or the faults that kept it from being used.
 
     `fail_at` is the mildest severity that fails this file; None where no finding does.
-    `glance` is what is in the food, as `panellint.analysis.overview` gives it, where it was
-    asked for. `corrections` are those made in the file before it was linted, `read_as` what
+    `corrections` are those made in the file before it was linted, `read_as` what
     the label was taken for. With `solver_failed`, order alone answers some question of shares.
     """
 
@@ -24,7 +20,6 @@ class Checked(NamedTuple):
     result: FileFindings | None = None
     faults: tuple[Fault, ...] = ()
     fail_at: Severity | None = Severity.WARNING
-    glance: "Glance | None" = None
     corrections: int = 0
     read_as: str = ""
     solver_failed: bool = False

@@ -19,34 +19,20 @@ from panellint.output.schema import VERSION
 from panellint.results.findings import FaultData, FindingData
 
 if TYPE_CHECKING:
-    from panellint.results.findings import CountedFile, Linted, LintedFile, LintRun
+    from panellint.results.findings import Linted, LintedFile, LintRun
 
 
 def write(stream: Iterable[Checked], options: RenderOptions) -> Iterator[str]:
-    """Yields one object: `files` in the order of the run, then `unusable` and `summary`.
-
-    With `summary_only`, a file has the number of its findings by severity in their place, and
-    `glance`: what is in the food.
-    """
+    """Yields one object: `files` in the order of the run, then `unusable` and `summary`."""
     tally = Tally()
     yield f'{{"version": {VERSION}, "files": ['
     separator = "\n"
     for checked in tally.over(stream):
         if checked.result is not None:
-            entry = _counted(checked) if options.summary_only else file_data(checked.result)
-            yield separator + dumps(entry)
+            yield separator + dumps(file_data(checked.result))
             separator = ",\n"
     tail = (f' "{key}": {dumps(value)}' for key, value in run_data(tally).items())
     yield "],\n" + ",\n".join(tail) + "}\n"
-
-
-def _counted(checked: Checked) -> CountedFile:
-    tally = Tally()
-    tally.add(checked)
-    entry: CountedFile = {"path": checked.path, "summary": counts(tally.by_severity)}
-    if checked.glance is not None:
-        entry["glance"] = checked.glance
-    return entry
 
 
 def whole(*files: Checked) -> Linted:

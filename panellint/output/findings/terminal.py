@@ -32,20 +32,10 @@ HUE = {
 
 
 def write(stream: Iterable[Checked], options: RenderOptions) -> Iterator[str]:
-    """Findings grouped by file, or with `summary_only` their number and what is in the food;
-    then the count."""
+    """Findings grouped by file, then the count."""
     tally = Tally()
     for checked in tally.over(stream):
-        if checked.result is None:
-            continue
-        if options.summary_only:
-            yield _counted(checked) + "\n"
-            if checked.glance is not None:
-                from panellint.output.views.overview import paragraphs
-
-                for words in paragraphs(checked.glance):
-                    yield "\n".join(wrap(words, options.width, "  ", "      ")) + "\n"
-        elif checked.result.findings:
+        if checked.result and checked.result.findings:
             yield "\n".join(_of_file(checked, options)) + "\n\n"
     if options.statistics:
         widest = max((len(f"{number:,}") for number in tally.by_rule.values()), default=0)
@@ -53,10 +43,11 @@ def write(stream: Iterable[Checked], options: RenderOptions) -> Iterator[str]:
             yield f"{number:>{widest},} {rule}\n"
     if options.quiet:
         return
-    if options.summary_only or (options.statistics and tally.by_rule):
+    if options.statistics and tally.by_rule:
         yield "\n"
-    short = tally.findings and not (options.explain or options.summary_only)
-    words = f"{summary(tally)} {MORE}" if short else summary(tally)
+    words = summary(tally)
+    if tally.findings and not options.explain:
+        words = f"{words} {MORE}"
     yield "\n".join(wrap(words, options.width)) + "\n"
     if tally.read:
         yield "\n"
@@ -76,13 +67,6 @@ def summary(tally: Tally) -> str:
     if tally.unusable:
         text += f"; {counted(tally.unusable, 'input')} could not be used"
     return f"{text}."
-
-
-def _counted(checked: Checked) -> str:
-    numbers = dict.fromkeys(Severity, 0)
-    for finding in checked.result.findings if checked.result else ():
-        numbers[finding.severity] += 1
-    return f"{harmless(checked.path)}: {_severities(numbers) or 'nothing found'}"
 
 
 def _severities(numbers: dict[Severity, int]) -> str:

@@ -44,11 +44,6 @@ def test_what_could_not_be_used_is_told():
     ]
 
 
-def test_summary_only_counts(checked):
-    [file] = told(checked, summary_only=True)["files"]
-    assert file["summary"] == {"error": 1, "warning": 1, "information": 0, "hint": 1}
-
-
 def test_bytes_do_not_depend_on_the_locale_and_surrogates_survive(findings):
     source = Source("\udc80 Millet pea protein salt peas", "x\udcff.panel")
     finding = findings[1]._replace(span=Span(0, 1), message="\udc80 é")

@@ -105,14 +105,6 @@ def test_what_could_not_be_used_is_counted(clean):
     assert "1 label read, nothing found; 1 input could not be used." in told(clean, broken)
 
 
-def test_summary_only_counts_each_file(checked, clean):
-    text = told(checked, clean, summary_only=True)
-    assert text.startswith(
-        "labels/duck.panel: 1 error, 1 warning, 1 hint\nlabels/clean.panel: nothing found\n"
-    )
-    assert "^" not in text
-
-
 def test_colour_adds_nothing_but_colour(checked):
     plain, coloured = told(checked), told(checked, colour=True)
     assert "\x1b[" in coloured
