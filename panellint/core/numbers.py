@@ -15,7 +15,7 @@ from panellint.core.errors import ImpossibleFigure, MissingFigure
 LONGEST = 18
 #: A printed number as an expression: thousands parted by a comma or a blank, a decimal comma or
 #: point, or both.
-NUMBER = r"\d{1,3}(?:[,\u00a0\u202f ]\d{3})+(?:[.,]\d{1,2})?(?!\d)|\d+(?:[.,]\d+)?"
+NUMBER = r"(?:\d{1,3}(?:[,\u00a0\u202f ]\d{3}){1,5}(?:[.,]\d{1,2})?(?!\d)|\d+(?:[.,]\d+)?)"
 #: The same, or a fraction: "1 1/2", "1-1/2", "½".
 NUMBER_OR_FRACTION = rf"(?:\d+[ \u00a0-])?\d+/\d+|\d*[ \u00a0]?[¼½¾⅓⅔⅛⅜⅝⅞]|{NUMBER}"
 #: Digits that are too many for a number.

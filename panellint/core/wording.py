@@ -38,7 +38,7 @@ _DASH = r"\-\u2010-\u2015"
 _GAP = rf"[\s{_DASH}]+"
 _PARTS = re.compile(r"\(|\)|[^\s()]+")
 _QUOTES = "['\u2018\u2019\u02bc]"
-_NUMBER = r"(?:#\s?)?\d+(?:[.,]\d+)*"
+_NUMBER = r"(?:#\s?)?\d+(?:[.,]\d+){0,4}"
 _FEW_WORDS = r"(?:[^\w.;!?]+\w+){0,3}?"
 #: In a text of fewer characters a search that is compiled is faster than looking at its words.
 _SHORT = 80

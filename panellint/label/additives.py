@@ -23,7 +23,7 @@ _BRACKET_BEHIND = re.compile(
 )
 _UNIT = spellings_of("g", "mg", "µg", "IU", "CFU")
 _PER = r"\s*(?:/|p[eao]r|je|pro)\s*kg\b"
-_FIGURE = r"\d{1,3}(?:(?:[,\u00a0\u202f ]|\n[ \t]+)\d{3})+(?!\d)|\d+(?:[.,]\d+)?"
+_FIGURE = r"\d{1,3}(?:(?:[,\u00a0\u202f ]|\n[ \t]+)\d{3}){1,5}(?!\d)|\d+(?:[.,]\d+)?"
 #: "vitamin E 150 mg", "vitamina E mg 150", "vitamin E (mg/kg): 150".
 _AMOUNT = re.compile(
     rf"(?<![\w.,])(?P<ahead>[(\[]?(?:{_UNIT})(?:{_PER})?[)\]]?[ \t:|\n]{{1,3}})?"

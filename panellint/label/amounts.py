@@ -81,7 +81,7 @@ def body_weight_in(text: str) -> float | None:
 def price_in(text: str) -> Price | None:
     """The price that the text states: "$24.99", "3,49 EUR", "12.50 € for 1.5 kg". None where
     there is no figure."""
-    figure = re.search(rf"(?:{NUMBER})(?P<cents>(?<=[,.]\d{{3}})\.\d\d(?!\d))?", text)
+    figure = re.search(rf"{NUMBER}(?P<cents>(?<=[,.]\d{{3}})\.\d\d(?!\d))?", text)
     if figure is None:
         return None
     cents = figure["cents"] or ""

@@ -39,7 +39,7 @@ _PER_UNIT = re.compile(r"\bper\s+[^\W\d_]", re.IGNORECASE)
 _PER = {"kilogram": "kg", "100g": "100g"}
 #: Words that begin an energy statement on a line of its own.
 STATEMENT = re.compile(
-    rf"(?:{NUMBER})\s*(?:kcals?|kJ)\b|\bcalories\s+per\s[\w /.½¼¾-]{{1,30}}(?:\(\w+\)\s*)?:"
+    rf"{NUMBER}\s*(?:kcals?|kJ)\b|\bcalories\s+per\s[\w /.½¼¾-]{{1,30}}(?:\(\w+\)\s*)?:"
     rf"|^[^\w\n]*kcals?{_ME}\s*(?:/|per\b)[^\n\d]{{1,40}}[:;|\t]\s*\d",
     re.IGNORECASE | re.MULTILINE,
 )

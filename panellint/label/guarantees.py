@@ -27,7 +27,7 @@ _UNIT = (
 )
 _FIGURE = re.compile(
     rf"(?<![\w,-])(?<!\w\.)(?P<less><|>|≥|≤)?\s*(?P<sign>-)?"
-    rf"(?P<number>\d{{1,3}}(?:[,\u00a0\u202f ]\d{{3}})+(?![\d,.])|\d+(?:[.,]\d+)?)"
+    rf"(?P<number>\d{{1,3}}(?:[,\u00a0\u202f ]\d{{3}}){{1,5}}(?![\d,.])|\d+(?:[.,]\d+)?)"
     rf"\s*(?P<unit>{_UNIT})",
     re.IGNORECASE,
 )

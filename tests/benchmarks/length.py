@@ -3,6 +3,9 @@
 Texts of many shapes, odd ones above all, are outlined and linted quickly, each once in full length
 and once at a quarter of it (aim: at most 6, where growth in step with the length gives 4). A length
 and the names of shapes may be given: `python tests/benchmarks/length.py 1000000 percentages`.
+
+With `signs` as the name each sign of SIGNS is repeated behind each part of PARTS instead, in texts
+of a fiftieth of the length; only what is above the aim is printed.
 """
 
 from __future__ import annotations
@@ -80,6 +83,53 @@ SHAPES = {
     "waivers": ("Ingredients: chicken\n", "waive x until 2026-01-01: y\n"),
 }
 
+#: The part of a label behind which signs are repeated.
+PARTS = {
+    "nothing": "",
+    "list": "Duck Dinner for dogs\nIngredients: duck, rice",
+    "guarantees": "Ingredients: duck\nGuaranteed analysis: ",
+    "guarantee": "Ingredients: duck\nGuaranteed analysis: crude protein (min) 20 %",
+    "calories": "Ingredients: duck\nCalorie content: 3500 kcal/kg",
+    "additives": "Zusammensetzung: Ente\nZusatzstoffe je kg: Vitamin A (3a672a) 10000 IE",
+    "net quantity": "Ingredients: duck\nNet weight: 3",
+    "feeding": "Ingredients: duck\nFeeding: 10 lb 1 cup",
+    "claims": "Ingredients: duck\nClaims: no corn",
+    "date": "Ingredients: duck\nBest before: 12",
+    "maker": "Ingredients: duck\nMade by: Quillbrook Larder",
+    "name": "Product name: Duck Dinner",
+    "prose": "We love dogs\n\nDuck Dinner\n",
+    "statement": "Ingredients: duck\n\nComplete food for dogs",
+}
+SIGNS = (
+    *" \t\n\u00a0\u2028.,;:-–*•|/()[]{}%\"'&#><=+…°_01aeéß中",
+    *("\r\n", " \n", "\n\n", "111 ", "111,", "1 ", "1.", "1,", "1-", "1/", "1:", "1/2 ", "12."),
+    *("$1 ", "1% ", "1 % ", "1 g ", "(1 g) ", "(1 %)", "1 kg ", "1 x ", "kcal ", "per kg ", "<a"),
+    *("a ", "A ", "Aa ", "a-", "a.", "A. ", "a,", "a, ", "a\n", "A\n", "A:\n", "a: ", "a (", "(a"),
+    *("> ", "? ", "! ", ". ", "- ", "- a\n", "* a\n", "| a |\n", "a\tb\n", "a: b\n", "a|", "a;"),
+    *(
+        "of ",
+        "and ",
+        "no ",
+        "with ",
+        "free ",
+        "free-",
+        "min ",
+        "max ",
+        "crude ",
+        "protein ",
+        "dog ",
+    ),
+    *(
+        "chicken ",
+        "chicken, ",
+        "chicken\n",
+        "beef and ",
+        "vitamin ",
+        "Ingredients ",
+        "Ingredients\n",
+    ),
+)
+
 
 def seconds(text: str) -> float:
     """Processor time of outlining a text and linting it quickly, the best of two runs."""
@@ -108,7 +158,20 @@ def growth(made: Callable[[int], str]) -> float:
     return seconds(made(LENGTH)) / seconds(made(LENGTH // 4))
 
 
-if __name__ == "__main__":
+def above_the_aim() -> None:
+    """Prints each sign that takes longer than in step with its number behind a part."""
+    length, aim = LENGTH // 50, 6
+    for part, lead in PARTS.items():
+        for sign in SIGNS:
+            short, long = (lead + sign * (size // len(sign)) for size in (length // 4, length))
+            ratio = seconds(long) / seconds(short)
+            if ratio > aim:
+                print(f"{sign!r} behind {part}: {ratio:.1f}x the time")
+
+
+if __name__ == "__main__" and sys.argv[2:] == ["signs"]:
+    above_the_aim()
+elif __name__ == "__main__":
     for name, (lead, piece) in SHAPES.items():
         if sys.argv[2:] and name not in sys.argv[2:]:
             continue

@@ -52,6 +52,12 @@ def test_modified_atwater_of_the_guarantees_by_hand() -> None:
     )
 
 
+def test_the_weight_of_a_bag_is_no_second_figure_of_energy() -> None:
+    text = f"{KIBBLE}Calorie content (calculated): 3,430 kcal/kg in a bag of 1,200 g\n"
+    (found,) = (one for one in findings("Ingredients: duck\n" + text) if "per-unit" in one.rule)
+    assert found.certainty == "proven"
+
+
 @pytest.mark.parametrize(
     "text",
     [KIBBLE.replace(", moisture (max) 10%", ""), KIBBLE.replace("crude fat (min) 14%, ", "")],
