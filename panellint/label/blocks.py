@@ -19,7 +19,7 @@ from panellint.label.evidence import expressions, is_sentence, maybe
 from panellint.label.guarantees import names_nutrient
 from panellint.label.kinds import kinds
 from panellint.label.model import Section
-from panellint.label.statements import goes_on, statement_kind
+from panellint.label.statements import open_statement, statement_kind
 from panellint.rulepacks.data import data, search
 
 #: Says of printed words whether they are the name of an ingredient (in the language given).
@@ -36,7 +36,6 @@ _OPEN = re.compile(r"[,;(\[{&-]\s*$|\b(?:and|or|und|et|y|e|en|of|with)\s*$", re.
 _SMALL = re.compile(r"[a-zà-ÿ(]")
 #: A line of a list: names between commas.
 _LISTED = re.compile(r", [^,.]+,[^,.]+$")
-_SENTENCE_END = re.compile(r"[.!?]\s|\n[ \t]*\n")
 _BULLETS = " \t\u00a0•·✓✔▪‣◦–—|#>"
 #: So far into a line is looked, and at so many of its pieces: lists have no end.
 _FAR, _PIECES = 400, 60
@@ -152,7 +151,7 @@ def _joint(text: str, end: int, start: int, words: str, unheaded: bool) -> str:
         return "open"
     if before.endswith((".", "!", "?")):
         return "follows"
-    if len(before) == _BACK and goes_on(_SENTENCE_END.split(text[max(0, end - _FAR) : end])[-1]):
+    if open_statement(text[max(0, end - _FAR) : end]) is not None:
         return "open"
     long = len(before) == _BACK and not before.endswith("%")
     if _SMALL.match(words) and (long or not _SMALL.match(before)):

@@ -18,6 +18,7 @@ from panellint.label.columns import columned
 from panellint.label.headings import Heading, heading_kinds, headings_in, near_heading
 from panellint.label.kinds import kinds
 from panellint.label.model import Section, TextFault
+from panellint.label.statements import open_statement
 from panellint.rulepacks.data import data, search
 
 _UNKNOWN = re.compile(
@@ -39,6 +40,7 @@ _NAME = re.compile(r"[^\w(]*[^\W\d_a-z]")
 _GAP = re.compile(r"\s\s|[\t|]\s?$")
 #: How far back over a line's start is looked for an open list.
 _BACK = 60
+_BACK_IN_STATEMENT = 400
 
 #: Names the section of a line that is a statement without a heading, from the source, its
 #: span and the kind of the section before it; None where it is no statement.
@@ -202,6 +204,13 @@ def _unheaded(
     # No name goes on with a line of selling points.
     named_already = builder.kind == "product-name" and not named
     open_list = builder.kind == "declaration" and _is_open(builder, words, blank_before)
+    before = max(builder.start, builder.end - _BACK_IN_STATEMENT)
+    begun = None if blank_before else open_statement(source.text[before : builder.end])
+    if begun is not None and builder.kind not in kinds("without-statement"):
+        if begun and builder.kind not in kinds("closed"):  # "380 kcal/cup. Duck Stew is formulated"
+            here = Span(before + begun, before + begun)
+            builder.begin("adequacy", here, here.start)
+        return
     statement = None if named else statement_kind(source, line, builder.kind)
     if statement and not (open_list and statement == "guarantees"):
         if statement != builder.kind or statement == "waiver":

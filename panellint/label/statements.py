@@ -119,13 +119,22 @@ def statement_kind(source: Source, line: Span, before: str) -> str | None:
     return "feeding" if _search("feeding").match(words) else None
 
 
-def goes_on(words: str) -> bool:
-    """Returns whether words without an end are of a sentence on adequacy; no type of feed is."""
-    route = _route_of(one_line(words))
-    return route is not None and route[0] not in _TYPES_OF_FEED
+def open_statement(words: str) -> int | None:
+    """Returns where the last sentence of words begins if it has no end and is on adequacy; a type
+    of feed is no such sentence."""
+    if words.endswith((".", "!", "?")):
+        return None
+    start = max((end.end() for end in _SENTENCE_END.finditer(words)), default=0)
+    route = _route_of(one_line(words[start:]))
+    return start if route is not None and route[0] not in _TYPES_OF_FEED else None
 
 
-_SENTENCE = re.compile(r"[^.!\n\r][^.!]*(?:[.!](?=\s|$)|[.!](?!\s|$)[^.!]*)*")
+#: A full stop behind "lbs" ends no sentence: "(70 lbs. or more as an adult)".
+_SENTENCE = re.compile(
+    r"[^.!\n\r][^.!]*(?:(?<!\blb)(?<!\blbs)[.!](?=\s|$)|[.!](?:(?!\s|$)|(?<=lb\.)|(?<=lbs\.))[^.!]*)*",
+    re.IGNORECASE,
+)
+_SENTENCE_END = re.compile(r"(?<!\blb)(?<!\blbs)[.!?]\s|\n[ \t]*\n", re.IGNORECASE)
 _SIGN = re.compile(r"\S")
 
 

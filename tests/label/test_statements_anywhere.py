@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import textwrap
+
 import pytest
 
 from panellint.core.source import Source
@@ -26,6 +28,21 @@ def test_a_statement_stands_behind_other_words_of_any_section(before: str) -> No
     (one,) = _read(text).adequacy
     assert (one.route, one.species, one.stages) == ("formulated", "dog", ("maintenance",))
     assert text[one.span.start : one.span.end].startswith("Goose Bowl is")
+
+
+@pytest.mark.parametrize("width", [30, 42, 60])
+@pytest.mark.parametrize(
+    "before", ["", "Calories: 3,600 kcal/kg. ", "Feed 1 cup per 20 lb daily. "]
+)
+def test_a_statement_goes_on_over_lines_of_any_width(before: str, width: int) -> None:
+    statement = (
+        "Goose Bowl is formulated to meet the nutritional levels established by the Association of "
+        "American Feed Control Officials (AAFCO) Dog Food Nutrient Profiles for growth, except for "
+        "growth of large size dogs (70 lbs. or more as an adult)."
+    )
+    (one,) = _read(f"{_LISTS}\n{textwrap.fill(before + statement, width)}\nNet Wt 2 lb\n").adequacy
+    assert (one.route, one.species, one.stages) == ("formulated", "dog", ("growth",))
+    assert one.large_size == "excluded"
 
 
 @pytest.mark.parametrize(

@@ -23,6 +23,9 @@ from panellint.rulepacks.data import data
 from panellint.rulepacks.model import Rule
 from panellint.rulepacks.parameters import Parameters
 
+#: "the Association ... (AAFCO)", "Officials' procedures".
+_SIGNS = re.compile("[()]|(?<=[sS])['’](?= )")
+
 
 def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a whole label without an adequacy statement that it owes."""
@@ -147,7 +150,7 @@ def wording(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             continue
         printed = one_line(unbroken(context.label.page.slice(adequacy.span)))
         values = {"printed": printed}
-        if not enacted.search(re.sub("[()]", "", printed)):  # "the Association ... (AAFCO)"
+        if not enacted.search(_SIGNS.sub("", printed)):
             yield Observation(adequacy.span, Certainty.PRACTICE, values)
         elif adequacy.route in with_.texts("with-stage"):
             after = _after_profiles(printed)
