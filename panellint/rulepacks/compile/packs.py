@@ -126,7 +126,7 @@ class _Compiling:
                 continue
             given = parameters.typed(document, (*at, "with"), rule["check"], rule["with"])
             variants(document, (*at, "says"), rule["says"], declaration, rule["check"])
-            rule["with"] = {**parameters.defaults(declaration), **(given or {})}
+            rule["with"] = given or {}
 
     def check_changes(self) -> None:
         """Checks that changes and switches name rules that are there, and parameters and texts

@@ -25,28 +25,21 @@ from panellint.rulepacks.compile.errors import validated
 from panellint.rulepacks.compile.models import KEBAB, Model, Pack, one_of, published
 from panellint.rulepacks.compile.yaml_source import Document, Loc
 from panellint.rulepacks.data import EXPRESSIONS, data
-from panellint.rulepacks.parameters import REQUIRED, Declaration, Parameter, Type
+from panellint.rulepacks.parameters import REQUIRED, Parameter, Type
 
 
 def typed(
     document: Document, loc: Loc, check: str, given: Mapping[str, Any], *, whole: bool = True
 ) -> dict[str, Any] | None:
     """Returns parameters as checks read them: a list where one text stands for a list, words in
-    place of their names. None with the faults added where one is unknown or of another type, or
-    where of a `whole` one is missing."""
+    place of their names, and of a `whole` what has a default and is not given. None with the faults
+    added where one is unknown or of another type, or where of a `whole` one is missing."""
     model = validated(document, model_of(check, whole), given, loc)
     if model is None:
         return None
-    return model.model_dump(by_alias=True, exclude_unset=True, warnings=False)
-
-
-def defaults(declaration: Declaration) -> dict[str, Any]:
-    """Returns the values of what a rule need not give, but for what may be left out."""
-    return {
-        parameter.name: parameter.default
-        for parameter in declaration.parameters
-        if parameter.default is not REQUIRED and parameter.default is not None
-    }
+    return model.model_dump(
+        by_alias=True, exclude_unset=not whole, exclude_none=True, warnings=False
+    )
 
 
 @cache
@@ -63,8 +56,8 @@ def _model(name: str, declared: tuple[Parameter, ...], whole: bool) -> type[Mode
     for parameter in declared:
         unit = f" In {parameter.unit}." if parameter.unit else ""
         default: dict[str, Any] = {"default": parameter.default}
-        if parameter.default in (REQUIRED, None):
-            default = {} if whole and parameter.default is REQUIRED else {"default_factory": list}
+        if parameter.default is None or (parameter.default is REQUIRED and not whole):
+            default = {"default_factory": lambda: None}  # so that the schema names none
         field = Field(alias=parameter.name, description=f"{parameter.meaning}{unit}", **default)
         # The line keeps a name from being one of the model's own.
         fields[parameter.name.replace("-", "_") + "_"] = (_type(parameter), field)

@@ -14,7 +14,7 @@ import pytest
 from panellint.core.errors import Fault
 from panellint.rulepacks import packs, registry
 from panellint.rulepacks.compile import models, parameters, yaml_source
-from panellint.rulepacks.parameters import Declaration, Parameter, Type
+from panellint.rulepacks.parameters import REQUIRED, Declaration, Parameter, Type
 
 Make = Callable[..., str]
 Write = Callable[..., Path]
@@ -57,7 +57,8 @@ def test_a_declaration_can_be_read_and_its_defaults_are_of_its_types(check: str)
         assert one.meaning.endswith(".")
         assert bool(one.unit) == (one.type in (Type.NUMBER, Type.COUNT, Type.COUNTS)), one
     document = yaml_source.Document("declared")
-    given = parameters.defaults(declaration)
+    given = {one.name: one.default for one in declaration.parameters}
+    given = {name: value for name, value in given.items() if value not in (REQUIRED, None)}
     assert parameters.typed(document, (), check, given, whole=False) is not None
     assert document.faults == []
 
