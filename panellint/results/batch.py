@@ -123,18 +123,13 @@ class ComparedGuarantee(TypedDict):
     verdict: str
 
 
-class ProfileLimit(TypedDict):
+class ProfileLimit(ContentData):
     """A limit of the profile beside what the batch comes to, in the limit's unit."""
 
     nutrient: str
     side: str
     limit: float
-    unit: str
-    low: float | None
-    high: float | None
-    estimate: float | None
     verdict: str
-    unknown: list[str]
     confirmed: bool
 
 

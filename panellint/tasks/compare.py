@@ -14,6 +14,7 @@ from panellint.nutrition.serialize import PLACES, target_of
 from panellint.results.foods import ComparedFood, Comparison
 from panellint.results.shares import LikelyPart
 from panellint.tasks.animal import Animal, animal_data, needs_of
+from panellint.tasks.bowl import sentences
 from panellint.tasks.food import Food, food_of
 
 #: The bases that foods are told on; of the energy only protein, fat and carbohydrate have a part.
@@ -162,26 +163,22 @@ def words(foods: Sequence[Food]) -> list[str]:
     Foods are paired that are for one animal and alike complete or not. The pair with the widest
     gap of moisture is told, the earlier one where several are alike.
     """
-    return [sentence for part in _TOLD_PARTS if (sentence := _turned_round(foods, part))]
+    return sentences("compare", turned=list(filter(None, (_turned(foods, p) for p in _TOLD_PARTS))))
 
 
-def _turned_round(foods: Sequence[Food], part: str) -> str | None:
+def _turned(foods: Sequence[Food], part: str) -> Mapping[str, object] | None:
+    """Returns the pair of which a sentence tells, its figures as fed, then without the water."""
     told_of = [
         ((food.statement.facts.species, food.statement.facts.complete), food.name, figures)
         for food in foods
         if (figures := _figures(food, part))
     ]
-    best: tuple[float, str] | None = None
-    for (kind, wet, (a, c, water)), (other, dry, (b, d, less)) in permutations(told_of, 2):
-        if kind == other and a < b and c > d and (best is None or water - less > best[0]):
-            best = (
-                water - less,
-                f"{wet} has {_percent(a)} {part} and {dry} {_percent(b)}, as they are fed. But "
-                f"{_percent(water)} of {wet} is water, against {_percent(less)} of {dry}: without "
-                f"the water it is {_percent(c)} against {_percent(d)}. The smaller number is the "
-                "larger one.",
-            )
-    return None if best is None else best[1]
+    pairs = [
+        (wet[2] - dry[2], {"part": part, "names": (name, other), "wet": wet, "dry": dry})
+        for (kind, name, wet), (kind_too, other, dry) in permutations(told_of, 2)
+        if kind == kind_too and wet[0] < dry[0] and wet[1] > dry[1]
+    ]
+    return max(pairs, key=lambda pair: pair[0], default=(0.0, None))[1]
 
 
 def _figures(food: Food, part: str) -> tuple[float, float, float] | None:
@@ -191,7 +188,3 @@ def _figures(food: Food, part: str) -> tuple[float, float, float] | None:
     if printed is None or dry is None or moisture is None:
         return None
     return printed, dry, moisture
-
-
-def _percent(value: float) -> str:
-    return f"{value:.1f}".removesuffix(".0") + " %"
