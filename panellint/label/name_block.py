@@ -26,8 +26,12 @@ _UNHEADED = ("untitled", "net-contents")
 _CRY = re.compile(r"(?:\S+ )?\S+!")
 _LINE = re.compile(r"[^\n\r]+")
 _PARAGRAPH = re.compile(r"\n[ \t]*\n")
-_SENTENCE = re.compile(r"(?<!\.[A-Z])(?<!\b(?:Co|St))(?<!\b(?:Inc|Ltd))(?<!\bBros)[.!?][\"”')*_]*$")
-_FIRST_SENTENCE = re.compile(r"[^.!?]{3,80}?(?=\.\s[A-Z]|:\s[^.!?]*[.!?]\Z)")
+#: A full stop behind these ends no sentence: "Larder Co. Beef Dinner".
+_SHORT = r"(?:(?<=\bCo)|(?<=\bSt)|(?<=\bInc)|(?<=\bLtd)|(?<=\bBros))"
+_SENTENCE = re.compile(rf"(?<!\.[A-Z])(?!{_SHORT})[.!?][\"”')*_]*$", re.IGNORECASE)
+_FIRST_SENTENCE = re.compile(
+    rf"(?i:(?:[^.!?]|{_SHORT}\.){{3,80}}?)(?=(?i:(?!{_SHORT}))\.\s[A-Z]|:\s[^.!?]*[.!?]\Z)"
+)
 _PART = re.compile(r"\s[|/·•–—]\s|\t+")
 _DASH = re.compile(r"\s[|/·•–—-]\s")
 _DECORATION = " \t#*_>•·|–—-✓"

@@ -23,6 +23,8 @@ _REST = "\nIngredients: quail, millet\n"
         ("Case of 12 – 5.5 oz (156 g) cans\n\nQuail Bowl", "Quail Bowl"),
         ("Best by 03/2027\nNet Wt 4 oz (113 g)\nQuail Bowl", "Quail Bowl"),
         ("Quail Bowl\n12 x 3 oz. 85 g trays, Net Wt 36 oz. (1.02 kg)", "Quail Bowl"),
+        ("LARDER CO.\nQuail Bowl", "LARDER CO. Quail Bowl"),
+        ("Larder Co. Quail Bowl. Baked dog treats.", "Larder Co. Quail Bowl"),
         ("Market: us\nQuail Bowl\nfor cats", "Quail Bowl for cats"),
         ("Market: eu\nForm: wet\n\nLarder\nQuail Bowl", "Larder Quail Bowl"),
         ("Quail Bowl\nfor cats\n\n✓ Real quail is first", "Quail Bowl for cats"),
