@@ -17,6 +17,7 @@ from panellint.core.source import Source, Span
 from panellint.core.text import fold
 from panellint.label.evidence import expressions, is_sentence, maybe
 from panellint.label.guarantees import names_nutrient
+from panellint.label.headings import Heading, headings_in
 from panellint.label.kinds import kinds
 from panellint.label.model import Section
 from panellint.label.statements import open_statement, statement_kind
@@ -26,8 +27,12 @@ from panellint.rulepacks.data import data, search
 IsName = Callable[..., bool]
 
 _LINE = re.compile(r"[^\n\r]+")
-#: "Net Wt 4 oz (113 g). Quillbrook Larder, Quillbrook, VT 05099"
-_SENTENCES = re.compile(r"[^\n\r.](?:[^\n\r.]|\.(?!\s+[A-Z](?:[a-zà-ÿ]{2}|[A-Z]\b)))*(?:\.[ \t]+)?")
+#: "Net Wt 4 oz (113 g). Quillbrook Larder, Quillbrook, VT 05099", and with bars between.
+_SENTENCES = re.compile(
+    r"[^\n\r.](?:[^\n\r.·•|/–—]|[·•|/–—](?![ \t])"
+    r"|(?<=\b[Nn][or])\.|\.(?!\s+[A-Z](?:[a-zà-ÿ]{2}|[A-Z]{2}|[A-Z]\b)))*"
+    r"(?:[.·•|/–—][ \t]+)?"
+)
 _WORD = re.compile(r"[^\W\d_]+")
 _PIECE = re.compile(r"(?:[^,;/|()\[\]{}\d]|(?<=\w)\d)+")
 _BRACKET = re.compile(r"[(\[{][^()\[\]{}]*[)\]}]?")
@@ -85,7 +90,13 @@ def blocks(
                 section.kind == "product-name" or (number == 0 and section.kind == "untitled"),
                 after == "guarantees",
             )
-            parted += _parted(source, section, lines, headed - {section.kind}, names)
+            for part in _parted(source, section, lines, headed - {section.kind}, names):
+                # "400 g / Quillbrook Larder, Mill Lane 4 / Lot 33" has no heading.
+                pieces = list(_lines(source, part)) if _may_part_again(section, part) else []
+                if len(pieces) > 1:
+                    parted += _parted(source, part, pieces, headed - {part.kind}, names)
+                else:
+                    parted.append(part)
         else:
             parted.append(section)
     lists = [s for s in parted if s.kind == "declaration" and is_name]
@@ -112,6 +123,11 @@ def _may_part(source: Source, section: Section) -> bool:
     return bool(_BEGINS.search(section.text) or _is_set_in(source, section))
 
 
+def _may_part_again(section: Section, part: Section) -> bool:
+    """Returns True for a line that was of no kind, where its sentences may be of others."""
+    return part.kind != section.kind and part.kind in kinds("by-sentences")
+
+
 def _is_set_in(source: Source, section: Section) -> bool:
     start = min(section.heading.start, section.body.start)
     return source.text[source.text.rfind("\n", 0, start) + 1 : start + 1][:1].isspace()
@@ -124,7 +140,7 @@ def _lines(source: Source, section: Section) -> Iterator[_Line]:
     pattern = _SENTENCES if section.kind in kinds("by-sentences") else _LINE
     for match in pattern.finditer(section.text):
         printed = match.group()
-        words = printed.strip(_BULLETS)
+        words = printed.strip(_BULLETS + "/")
         if not words:
             continue
         start = section.body.start + match.start() + printed.index(words)
@@ -170,7 +186,8 @@ def _parted(
     own = section.kind
     steps: list[dict[str, float]] = []
     for number, line in enumerate(lines):
-        if number == 0 and own not in kinds("unheaded"):
+        by_sign = own in kinds("by-sentences") and section.heading.end == section.heading.start
+        if number == 0 and own not in kinds("unheaded") and not by_sign:
             steps.append({own: 0.0})
             continue
         if own == "guarantees" and names_nutrient(source.slice(line.span)):
@@ -182,6 +199,9 @@ def _parted(
         words = source.slice(line.span)
         if number == 0 and names.beside_name and search("words/blocks", "named").match(words):
             signs.pop("net-contents", None)  # "Chicken Dinner Cat Food, 156 g"
+        title = _title(source, line.span) if own in kinds("by-sentences") else None
+        if title is not None:  # "3 kg | Charge L2047"
+            signs[title.kind] = weights["statement"]
         if line.joint == "small":  # the rest of a name stands first
             words = words.partition(",")[2] or words
         weight = _as_list(words, names, number, number == len(lines) - 1)
@@ -209,19 +229,30 @@ def _parted(
     for number in range(1, len(lines) + 1):
         if number == len(lines) or best[number] != best[start]:
             body = Span(lines[start].span.start, lines[number - 1].span.end)
-            headed = start == 0 and section.heading.end > section.heading.start
-            heading = section.heading if headed else Span(body.start, body.start)
+            has_heading = start == 0 and section.heading.end > section.heading.start
+            heading = section.heading if has_heading else Span(body.start, body.start)
+            title = _title(source, lines[start].span) if own in kinds("by-sentences") else None
+            if start and title is not None and title.kind == best[start]:
+                heading, body = title.words, Span(min(title.after, body.end), body.end)
             base = section.body.start
             words = section.text[body.start - base : body.end - base]
-            if headed and own == "unknown" and best[start] == "declaration":
+            if has_heading and own == "unknown" and best[start] == "declaration":
                 heading = Span(body.start, body.start)  # "What's in the bag: turkey, ..."
-            elif headed and own == "unknown" and best[start] != own:
+            elif has_heading and own == "unknown" and best[start] != own:
                 # Words that no heading is known by are of what stands behind them.
                 words = source.text[heading.start : body.start] + words
                 heading, body = Span(heading.start, heading.start), heading.cover(body)
+            lead = len(words) - len(words.lstrip())
+            body, words = Span(body.start + lead, body.end), words.lstrip()
             near = _near(steps[start:number], best[start], weights["near"])
             yield Section("untitled" if near else best[start], heading, body, words, near)
             start = number
+
+
+def _title(source: Source, line: Span) -> Heading | None:
+    """The heading of a part of the small print that a sentence begins with."""
+    heading = headings_in(source.text, line)[0]
+    return heading if heading is not None and heading.kind in kinds("small-print") else None
 
 
 def _best(

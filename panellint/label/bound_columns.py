@@ -1,12 +1,16 @@
-"""Tables of guarantees with their bounds above the columns: "Min" over one, "Max" over another."""
+"""Tables of guarantees with bounds or names above the columns: "Min" over one and "Max" over
+another, or a row of names and a row of figures."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Sequence
 
+from panellint.core.source import Span
 from panellint.label.bound_words import bound_of, bound_words
 from panellint.label.model import Bound
 
 _CELLS = re.compile(r"[\t|]")
+_CELL = re.compile(r"[^\s|](?:[^\t|\n ]| (?! ))*")
+_DIGIT = re.compile(r"\d")
 _LETTER = re.compile(r"[^\W\d_]")
 #: Figures of one column stand so near below one another, in characters.
 _NEAR = 3
@@ -51,3 +55,33 @@ class BoundColumns:
 
     def _column(self, figure: int) -> int:
         return figure - self._text.rfind("\n", 0, figure)
+
+
+def names_above(text: str, is_name: Callable[[str], object]) -> dict[int, Span]:
+    """Returns the place of the name over each figure that stands in a row of as many cells below a
+    row of names, by the offset of the figure's first digit."""
+    above: dict[int, Span] = {}
+    names: list[Span] = []
+    for cells in _rows(text):
+        printed = [text[cell.start : cell.end] for cell in cells]
+        figures = [_DIGIT.search(text, cell.start, cell.end) for cell in cells]
+        if len(cells) > 1 and all(map(is_name, printed)):
+            names = cells
+        elif names and len(names) == len(cells):
+            above |= {
+                digit.start(): name for digit, name in zip(figures, names, strict=True) if digit
+            }
+            names = []
+        else:
+            names = []
+    return above
+
+
+def _rows(text: str) -> Iterator[list[Span]]:
+    """Yields the cells of each line that is no rule."""
+    start = 0
+    for line in text.split("\n"):
+        end = start + len(line)
+        if _LETTER.search(line) or _DIGIT.search(line):
+            yield [Span(*cell.span()) for cell in _CELL.finditer(text, start, end)]
+        start = end + 1

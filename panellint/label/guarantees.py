@@ -12,11 +12,11 @@ from panellint.core.numbers import read_number
 from panellint.core.source import Span
 from panellint.core.text import fold, one_line, unbroken
 from panellint.core.units import content_unit, spellings_of
-from panellint.label.bound_columns import BoundColumns
+from panellint.label.bound_columns import BoundColumns, names_above
 from panellint.label.bound_words import bound_of, bound_words
 from panellint.label.model import Bound, Guarantee, Mark
 from panellint.label.near_words import spellings
-from panellint.rulepacks.data import data
+from panellint.rulepacks.data import data, search
 
 _AMOUNT = rf"(?:{spellings_of('g', 'mg', 'µg', 'IU', 'KIU')})"
 _PER = r"\s*(?:/|per\s+)\s*"
@@ -45,13 +45,14 @@ _EDGE = " \t\r\n.…·:;,|•–—-()[]_=&%"
 _SPOILT = re.compile(r"(?<!\w)(?=[\d.,]*[OIlS|])[\dOIlS|][\d.,OIlS]*\s?%\s*[,;|]?")
 #: So many signs lead up to a name at most.
 _FAR = 60
+#: The digit of a name: "omega-3".
+_OMEGA = r"(?<=[eé]ga[ -])[369](?!\w)"
 #: What stands before the first figure of a line, and signs around a name.
-_HEAD = re.compile(r"[^\d\n]{3,90}(?=\d)")
+_HEAD = re.compile(rf"(?:[^\d\n]|{_OMEGA}){{3,90}}(?=\d)")
 _SIGNS = re.compile(r"^[\W_]+|[\W_]+$")
 _LETTER = re.compile(r"[^\W\d_]")
 _DIGIT = re.compile(r"\d")
 _DRY = re.compile(r"\b(?:dry\s+matter|DM)\b", re.IGNORECASE)
-_LEAD_WORD = re.compile(r"^(?:and|plus|with|of\s+which|total)\s+", re.IGNORECASE)
 #: The end of words that lead up to a name: "How much of what? Crude protein", "It contains fat".
 _LED_UP = re.compile(
     r"(?:[?!:.•|/–—-]|\b(?:contain|hold|has|have|provide|give|guarantee)s?)\s+", re.IGNORECASE
@@ -80,7 +81,11 @@ def nutrient_of(printed: str) -> str | None:
             return names[candidate]
     bare = re.sub(r"\s*\([^)]*\)\s*", " ", folded).strip()
     head, comma, adjective = bare.partition(", ")  # "Protein, crude"
-    for candidate in (bare, f"{adjective} {head}" if comma else "", _LEAD_WORD.sub("", bare)):
+    for candidate in (
+        bare,
+        f"{adjective} {head}" if comma else "",
+        search("words/bounds", "before-name").sub("", bare, count=1),
+    ):
         if candidate.strip() in names:
             return names[candidate.strip()]
     # In several languages; of two nutrients it is neither.
@@ -120,9 +125,9 @@ def _name_behind() -> re.Pattern[str]:
     bound = f"(?:{bound_words().pattern.replace('?P<word>', '?:')})"
     return re.compile(
         rf"(?:(?P<bound>{bound})[ \t]*|[ \t]+)(?:of[ \t]+)?(?!{bound})"
-        rf"(?P<name>[^\W\d_][^\d,;.()|•/\n]{{2,40}}?"
+        rf"(?P<name>[^\W\d_](?:[^\d,;.()|•/\n]|{_OMEGA}){{2,40}}?"
         rf"(?:[ \t]*(?:(?-i:\(Ca\))|(?!{bound})\([^\W\d_]+\))|, crude\b)?)"
-        rf"(?=\s(?:\s|[-·]\s)|\s*(?:[,;.()|•/–\n]|$|and\b|{bound}))",
+        rf"(?=\s(?:\s|[-·]\s)|\s*(?:[,;.()|•/–\n]|$|\band\b|{bound}))",
         re.IGNORECASE,
     )
 
@@ -160,6 +165,7 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
     names_trail = _names_trail(text)
     first = figure.search(text)  # "26 % min" is the label's habit
     trailing = first is not None and not bound_words().search(text[: first.start()])
+    above = names_above(text, nutrient_of)
     columns = BoundColumns(text, [match.start("number") for match in figure.finditer(text)])
     for match in figure.finditer(text):
         if match.start("number") < end or _TOLERANCE.search(text, end, match.start("number")):
@@ -178,6 +184,11 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
         if behind:
             own_name, own_marks = one_line(behind["name"]), ()
             own_span = Span(base + behind.start("name"), base + behind.end())
+        if own_name and figure is _BARE_FIGURE and nutrient_of(f"{own_name} {match['number']}"):
+            continue  # "omega 3"
+        if place := above.get(match.start("number")):
+            own_name, own_marks = one_line(text[place.start : place.end]), ()
+            own_span = Span(base + place.start, base + place.end)
         if own_name:
             name, name_span, marks = own_name, own_span, own_marks
         unit = content_unit(match.groupdict().get("unit") or "%")
@@ -204,6 +215,7 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
         tail = text[stop : line_end if line_end >= 0 else len(text)][:30]
         basis = "dry matter" if dry_section or _DRY.match(tail.strip(" ()on")) else "as fed"
         bound = columns.of(match.start("number")) or bound or usual
+        own_name = "" if place else own_name  # the names above are several
         start = min(name_span.start, base + match.start()) if own_name else base + match.start()
         sign = Decimal(-1) if match["sign"] else Decimal(1)
         guarantees.append(

@@ -24,7 +24,7 @@ _IS = re.compile(r"(?:[ \t]*\([^()\n]{0,80}\))?(?P<verb>[ \t]+(?:is|are)\b)")
 _INSIDE = re.compile(r"(?P<ends>[.;!?%)\]|·•])[ \t](?:/[ \t])?(?P<word>[^\W\d_a-z][^\W\d_]*)")
 #: In a line with a colon: behind any word, where headings of the small print follow one another.
 _AMID = re.compile(
-    r"(?:(?P<ends>[.;!?%)\]|·•:–—])[ \t](?:/[ \t])?|(?<=[^\s/])[ \t]+)"
+    r"(?:(?P<ends>[.;!?%)\]|·•:–—])[ \t](?:/[ \t])?|(?<=\S)[ \t]+)"
     r"(?P<word>[^\W\d_a-z][^\W\d_]*)"
 )
 #: A word behind a blank or a sign, and a code or a date behind the words for it; a time is none
@@ -201,6 +201,13 @@ def _coded(text: str, line: Span) -> Iterator[Heading]:
             yield Heading(kind, Span(*phrase.span()), code.start("code"))
 
 
+def _is_coded(text: str, line: Span, end: int) -> bool:
+    """Returns whether words for a lot or a date and a code begin a line: "Lot B12 /"."""
+    first = _AT_START.match(text, line.start, end)
+    phrase = phrase_at(text, first["word"], first.start("word")) if first else None
+    return phrase is not None and _CODE.match(text, phrase.end(), end) is not None
+
+
 def _weighed(text: str, line: Span) -> Iterator[Heading]:
     """Yields the words for a weight in a sentence that is the net quantity: "Weight 100 g."."""
     net = search("words/blocks", "net-sentence")
@@ -238,7 +245,7 @@ def _behind_another(text: str, line: Span) -> Heading | None:
     """The heading with a colon that stands at the start of a line behind a word that is none; its
     words are both, which are of no one language."""
     match = _SECOND.match(text, line.start, line.end)
-    if match is None:
+    if match is None or _is_coded(text, line, match.end("first")):
         return None
     if match["sign"] == "(":
         phrase = phrase_at(text, match["word"], match.end())

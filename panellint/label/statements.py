@@ -75,7 +75,7 @@ _AHEAD = 200
 _SLIP = re.compile(r"(?<=[a-z])I(?=[a-z])")
 _PERCENT = re.compile(r"%|\bper ?cent\b", re.IGNORECASE)
 #: A line that holds a percentage alone, below the name that it is of.
-_FIGURE_BELOW = re.compile(r"[ \t]*\r?\n[ \t]*(?P<figure>\d[\d.,]* ?%)")
+_FIGURE_BELOW = re.compile(r"[ \t]*\r?\n[ \t]*(?P<figure>\d[\d.,]* ?%)(?![^\n%]{0,200}%)")
 #: Figures of energy are looked for in so many characters of a line; digits without end would
 #: take time without end.
 _FAR = 4000

@@ -143,3 +143,23 @@ def test_a_list_of_many_names_under_an_unknown_heading_is_the_declaration() -> N
 def test_a_heading_in_brackets_behind_other_words_is_one() -> None:
     text = "Quail Bowl\nIngredients: quail, rice\nIn numbers (guaranteed analysis): Crude fat 9 %\n"
     assert read(text)[-1] == ("guarantees", "Crude fat 9 %")
+
+
+@pytest.mark.parametrize("bar", [" · ", " | ", " / ", " – "])
+@pytest.mark.parametrize("order", ["nlbmac", "mancbl", "lbnmac", "cbamln"])
+def test_parts_of_the_small_print_share_a_line(bar: str, order: str) -> None:
+    given = {
+        "n": ("net-contents", "85 g"),
+        "l": ("lot", "L2047"),
+        "b": ("best-before", "10/2027"),
+        "m": ("maker", "Quail Larder GmbH, Mühlenweg 4, 01234 Quellbrück"),
+        "a": ("maker", "DE QB 00042"),
+        "c": ("contact", "0800 5550142"),
+    }
+    before = {"l": "Charge ", "b": "MHD: ", "a": "Zulassungsnummer: ", "c": "Tel. "}
+    line = bar.join(before.get(part, "") + given[part][1] for part in order)
+    label = read_label(Source(f"Quail Bowl\nZusammensetzung: quail, rice.\n{line}"), is_name)
+    for kind, words in given.values():
+        printed = [section.text for section in label.sections_of(kind)]
+        assert any(words in text for text in printed), (kind, label.sections)
+        assert kind == "maker" or all(len(text) < len(words) + 8 for text in printed)

@@ -49,3 +49,23 @@ def test_a_tolerance_is_no_figure_and_a_bound_before_a_figure_is_of_it() -> None
 def test_a_part_in_brackets_has_its_own_figure() -> None:
     read = read_guarantees("Omega-3 fatty acids 22 % (of which EPA 6 %, DHA 8 %)", 0)
     assert [g.nutrient for g in read] == ["omega-3", "epa", "dha"]
+
+
+@pytest.mark.parametrize(
+    "table",
+    [
+        "Protein\tRohfett\tRohfaser\tOmega 3\n24 %\t9 %\t2,5 %\t0,4 %",
+        "| Protein | Fett | Rohfaser | Omega 3 |\n|---|---|---|---|\n|24 %|9 %|2,5 %|0,4 %|",
+        "(%)\nProtein 24\nRohfett 9\nRohfaser 2,5\nOmega 3 0,4",
+        "Gehalt an Protein 24 %, Rohfett 9 %, davon Rohfaser 2,5 % und Omega-3 0,4 %",
+        "24 % Protein, 9 % Rohfett, 2,5 % Rohfaser, 0,4 % Omega 3",
+    ],
+)
+def test_names_stand_above_before_and_behind_their_figures(table: str) -> None:
+    read = read_guarantees(table, 0, "Analytische Bestandteile (%)" if table[0] == "(" else "")
+    assert [(given.nutrient, str(given.value)) for given in read] == [
+        ("protein", "24"),
+        ("fat", "9"),
+        ("fibre", "2.5"),
+        ("omega-3", "0.4"),
+    ]
