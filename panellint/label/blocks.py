@@ -38,6 +38,7 @@ _PIECE = re.compile(r"(?:[^,;/|()\[\]{}\d]|(?<=\w)\d)+")
 _BRACKET = re.compile(r"[(\[{][^()\[\]{}]*[)\]}]?")
 _ALL = re.compile(r"\b100 ?%")
 _OPEN = re.compile(r"[,;(\[{&-]\s*$|\b(?:and|or|und|et|y|e|en|of|with)\s*$", re.IGNORECASE)
+_UNCLOSED = re.compile(r"[(\[{][^()\[\]{}]*\Z")
 _SMALL = re.compile(r"[a-zà-ÿ(]")
 #: A line of a list: names between commas.
 _LISTED = re.compile(r", [^,.]+,[^,.]+$")
@@ -163,7 +164,7 @@ def _joint(text: str, end: int, start: int, words: str, unheaded: bool) -> str:
     if text.count("\n", end, start) > 1:
         return "apart"
     before = text[max(0, end - _BACK) : end].rpartition("\n")[2]
-    if _OPEN.search(before) or before.rfind("(") > before.rfind(")"):
+    if _OPEN.search(before) or _UNCLOSED.search(before):
         return "open"
     if before.endswith((".", "!", "?")):
         return "follows"

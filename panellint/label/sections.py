@@ -30,6 +30,9 @@ _GOES_ON = re.compile(
     r"|contain(?:s|ing)|less(?:\s+than)?|each|(?:of|of\s+each\s+of|each\s+of)\s+the)$",
     re.IGNORECASE,
 )
+#: "Beetroot: 4 %" is an entry of a list.
+_SHARE = re.compile(r"[ \t]*\d[\d.,]*[ \t]?%[ \t]*[,;.]?\s*")
+_UNCLOSED = re.compile(r"[(\[{][^()\[\]{}]*\Z")
 _SET_IN = re.compile(r"[ \t]+[a-zà-ÿ]")
 _FOLLOWS_ON = re.compile(r"\s*(?:[*†‡§¶#,;)\]}]|contains?\b|less than\b|\d+\s*%|[a-zà-ÿ])")
 #: Signs that draw a rule or an empty row of a table: such a line is as good as blank.
@@ -259,7 +262,7 @@ def _is_open(builder: _Builder, words: str, blank_before: bool) -> bool:
         not before
         or bool(_GOES_ON.search(before))
         # "(u." and below it "a. lamb 4 %)"
-        or (not blank_before and before.rfind("(") > before.rfind(")"))
+        or (not blank_before and _UNCLOSED.search(before) is not None)
         # "potato" and below it, set in, "starch 4 %" is a name over two lines.
         or (not blank_before and before[-1] != "." and bool(_SET_IN.match(words)))
     )
@@ -276,6 +279,8 @@ def _may_be_heading(
     first = not kind and not builder.sections and not builder.text[: builder.end]
     if first and several >= most["name-above"]:
         return False  # "Freeze-Dried Raw Toppers: Rabbit" above all is a name
+    if kind == "declaration" and _SHARE.fullmatch(words, unknown.end()):
+        return False
     if kind in kinds("list-of-figures"):
         figure = re.match(r"\s*(?:[<>~≈(]|[OIlSB]?[\d.,/]|$)", words[unknown.end() :])
         # "Amino acids: taurine 400 mg" is a group of additives.

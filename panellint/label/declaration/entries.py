@@ -5,13 +5,14 @@ from __future__ import annotations
 import re
 from decimal import Decimal
 from functools import cache
+from itertools import dropwhile
 
 from panellint.core.numbers import first_decimal
 from panellint.core.source import Span
 from panellint.core.text import one_line
-from panellint.label.bound_words import percent_of_token
+from panellint.label.bound_words import bound_of, bound_words, percent_of_token
 from panellint.label.declaration.lexer import Group, Listing, Piece, Segment, flat
-from panellint.label.model import Bracket, Entry, Mark, Percent, TextFault
+from panellint.label.model import Bound, Bracket, Entry, Mark, Percent, TextFault
 from panellint.rulepacks.data import data
 
 _INVISIBLE = re.compile("[\u00ad\u200b-\u200f\u202a-\u202e\u2060-\u2064\ufeff]")
@@ -19,6 +20,8 @@ _BROKEN_WORD = re.compile(r"-[ \t]*[\r\n]+[ \t]*")
 #: The cap of a tail that prints none that can be read, in percent: it leaves all open.
 _WHOLE = Decimal(100)
 _WORDS = "words/declarations"
+#: What parts a name from its figure.
+_SIGNS = frozenset("-–—=")
 
 
 @cache
@@ -166,7 +169,9 @@ class EntryReader:
                 joined = ""
                 continue
             if kind == "WORD" and not (current and current.linked):
-                conjunction = _conjunctions().get(part.value.lower(), "")
+                # A capital alone is no conjunction: "E 330".
+                word = part.value.lower() if len(part.value) > 1 else part.value
+                conjunction = _conjunctions().get(word, "")
                 if conjunction and current is None and not joined:
                     joined = conjunction
                     continue
@@ -175,7 +180,7 @@ class EntryReader:
                 # So are "26 % chicken and 14 % turkey".
                 two = current is not None and (
                     (bool(current.brackets) and current.closed == start)
-                    or (bool(current.percents) and behind == ["PERCENT", "WORD"])
+                    or behind == ["PERCENT", "WORD"]
                 )
                 if current is not None and (conjunction == "and/or" or (conjunction and two)):
                     entries.append(self._close(current, state))
@@ -259,6 +264,17 @@ class EntryReader:
 
     def _close(self, current: _Open, state: ListState) -> Entry:
         words = current.words
+        while words and self.words(words[-1]) in _SIGNS:  # "lamb - 26 %"
+            words.pop()
+        percents = tuple(current.percents)
+        bound = bound_words().match(" ".join(map(self.words, words)))
+        if bound and (whole := len(bound.group().split())) < len(words):  # "mind. Huhn 4 %"
+            words = words[whole:]
+            how = bound_of(bound.group()) or Bound.EXACT
+            percents = tuple(
+                percent._replace(bound=how) if percent.bound is Bound.EXACT else percent
+                for percent in percents
+            )
         name_span = (
             Span(words[0].start, words[-1].end) if words else Span(current.start, current.start)
         )
@@ -272,7 +288,7 @@ class EntryReader:
             name_span=name_span,
             span=Span(min(current.start, name_span.start), self.base + current.end),
             words=tuple(words),
-            percents=tuple(current.percents),
+            percents=percents,
             marks=tuple(current.marks),
             brackets=tuple(current.brackets),
             trailing=trailing,
@@ -313,13 +329,20 @@ def _parts(separator: Piece | None, signs: str) -> bool:
     return separator is not None and separator.value.strip() in signs
 
 
+def _is(part: Piece | Group, kind: str) -> bool:
+    return isinstance(part, Piece) and part.type == kind
+
+
 def split_at_colon(parts: Segment) -> tuple[Segment | None, Segment]:
     """The parts before and after a colon that follows words; (None, all) without one."""
     for number, part in enumerate(parts):
         if isinstance(part, Piece) and part.type == "COLON" and number:
-            behind = {each.type if isinstance(each, Piece) else "" for each in parts[number + 1 :]}
-            if "PERCENT" in behind and behind <= {"PERCENT", "MARK"}:
-                break  # "Chicken: 40 %"
+            behind = [each for each in parts[number + 1 :] if not _is(each, "MARK")]
+            words = list(dropwhile(lambda each: _is(each, "PERCENT"), behind))
+            first = words[0] if words else None
+            joined = isinstance(first, Piece) and first.value in _conjunctions()
+            if len(words) < len(behind) and (joined or not words):
+                break  # "Chicken: 40 %", "Chicken: 40 % and turkey: 14 %"
             return parts[:number], parts[number + 1 :]
     return None, parts
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from decimal import Decimal
 from pathlib import Path
 
 import pytest
@@ -11,7 +12,7 @@ from hypothesis import strategies as st
 
 from panellint.core.source import Source
 from panellint.label.declaration.parse import parse
-from panellint.label.model import Bracket, Entry
+from panellint.label.model import Bound, Bracket, Entry
 from panellint.label.reader import read_label
 
 CASES = Path(__file__).with_name("declarations.txt")
@@ -177,3 +178,28 @@ def test_marks_before_claims_are_no_part_of_them():
 )  # fmt: skip
 def test_the_full_stop_of_an_abbreviation_ends_no_list(text: str, names: list[str]) -> None:
     assert [entry.name for entry in parse(text).entries] == names
+
+
+@pytest.mark.parametrize(
+    ("text", "shares"),
+    [
+        ("Lamm - 26 %, Reis = 4 %, Erbsen – 3 %", ["Lamm 26", "Reis 4", "Erbsen 3"]),
+        ("Huhn: 8 % und Pute: 14 %, Reis", ["Huhn und Pute 8 14", "Reis"]),  # parted by `resolve`
+        ("Getreide, Huhn und 4 % Pute", ["Getreide", "Huhn", "Pute 4"]),
+        ("trota, 3 % cozza verde e 2,5 % tacchino", ["trota", "cozza verde 3", "tacchino 2.5"]),
+        ("duck 26 % + eggs + tapioca 4 %", ["duck 26", "eggs", "tapioca 4"]),
+        ("E 330, sel", ["E 330", "sel"]),
+    ],
+)
+def test_each_name_has_its_own_share(text: str, shares: list[str]) -> None:
+    read = [" ".join([e.name, *(str(p.value) for p in e.percents)]) for e in parse(text).entries]
+    assert read == shares
+
+
+@pytest.mark.parametrize("words", ["davon mind.", "dont min.", "di cui min.", "waarvan minstens"])
+def test_a_bound_before_a_name_binds_its_figure(words: str) -> None:
+    (meat,) = parse(f"Fleisch 65 % ({words}\nHuhn 4 %, Leber)").entries
+    chicken, liver = meat.brackets[0].entries
+    assert meat.brackets[0].partial
+    assert (chicken.name, liver.name) == ("Huhn", "Leber")
+    assert (chicken.percents[0].value, chicken.percents[0].bound) == (Decimal(4), Bound.MIN)
