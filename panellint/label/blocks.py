@@ -15,13 +15,14 @@ from typing import Any, NamedTuple
 
 from panellint.core.source import Source, Span
 from panellint.core.text import fold
+from panellint.core.wording import regex
 from panellint.label.evidence import expressions, is_sentence, maybe
 from panellint.label.guarantees import names_nutrient
 from panellint.label.headings import Heading, headings_in
 from panellint.label.kinds import kinds
 from panellint.label.model import Section
 from panellint.label.statements import open_statement, statement_kind
-from panellint.rulepacks.data import data, search
+from panellint.rulepacks.data import EXPRESSIONS, data, search
 
 #: Says of printed words whether they are the name of an ingredient (in the language given).
 IsName = Callable[..., bool]
@@ -79,7 +80,13 @@ def blocks(
     `is_name` tells the names of ingredients; without it no list is told by its names.
     """
     carried: Mapping[str, float] = data("words/blocks")["carried"]
-    headed = {s.kind for s in sections if s.kind not in carried or s.text} - {"untitled"}
+    approval = _approval()
+    headed = {
+        s.kind
+        for s in sections
+        if (s.kind not in carried or s.text)
+        and not (s.kind == "maker" and approval.search(source.slice(s.heading)))
+    } - {"untitled"}
     parted: list[Section] = []
     for number, section in enumerate(sections):
         loose = section.kind in carried and _may_part(source, section)
@@ -95,7 +102,11 @@ def blocks(
                 # "400 g / Quillbrook Larder, Mill Lane 4 / Lot 33" has no heading.
                 pieces = list(_lines(source, part)) if _may_part_again(section, part) else []
                 if len(pieces) > 1:
-                    parted += _parted(source, part, pieces, headed - {part.kind}, names)
+                    elsewhere, headless = (
+                        headed - {part.kind},
+                        part.heading.end == part.heading.start,
+                    )
+                    parted += _parted(source, part, pieces, elsewhere, names, by_sign=headless)
                 else:
                     parted.append(part)
         else:
@@ -111,6 +122,12 @@ def blocks(
     return tuple(s._replace(kind="unknown") if s in praise else s for s in parted)
 
 
+@cache
+def _approval() -> re.Pattern[str]:
+    """Returns a search for the heading of a plant's approval number, which names nobody."""
+    return regex(data(EXPRESSIONS)["expressions"]["approval-heading"])
+
+
 def _words_of(section: Section) -> frozenset[str]:
     return frozenset(_WORD.findall(fold(section.text)))
 
@@ -120,13 +137,14 @@ def _may_part(source: Source, section: Section) -> bool:
     if section.kind in kinds("unheaded"):
         return True
     if "\n" not in section.text:
-        return section.kind in kinds("by-sentences")
+        return section.kind in kinds("by-pieces")
     return bool(_BEGINS.search(section.text) or _is_set_in(source, section))
 
 
 def _may_part_again(section: Section, part: Section) -> bool:
-    """Returns True for a line that was of no kind, where its sentences may be of others."""
-    return part.kind != section.kind and part.kind in kinds("by-sentences")
+    """Returns True for a line whose sentences may be of other kinds and were not looked at."""
+    whole = part.kind != section.kind or "\n" in section.text
+    return whole and "\n" not in part.text and part.kind in kinds("by-pieces")
 
 
 def _is_set_in(source: Source, section: Section) -> bool:
@@ -138,7 +156,8 @@ def _lines(source: Source, section: Section) -> Iterator[_Line]:
     """Yields the lines of a section; one that is set in goes on with one that is not."""
     set_in, unheaded = _is_set_in(source, section), section.kind in kinds("unheaded")
     line, end = None, 0
-    pattern = _SENTENCES if section.kind in kinds("by-sentences") else _LINE
+    in_pieces = "\n" not in section.text and section.kind in kinds("by-pieces")
+    pattern = _SENTENCES if in_pieces or section.kind in kinds("by-sentences") else _LINE
     for match in pattern.finditer(section.text):
         printed = match.group()
         words = printed.strip(_BULLETS + "/")
@@ -179,15 +198,21 @@ def _joint(text: str, end: int, start: int, words: str, unheaded: bool) -> str:
 
 
 def _parted(
-    source: Source, section: Section, lines: Sequence[_Line], elsewhere: set[str], names: _Names
+    source: Source,
+    section: Section,
+    lines: Sequence[_Line],
+    elsewhere: set[str],
+    names: _Names,
+    *,
+    by_sign: bool = False,
 ) -> Iterator[Section]:
-    """Yields the section's blocks: the most likely sequence of kinds of its lines."""
+    """Yields the section's blocks: the most likely sequence of kinds of its lines. With `by_sign`
+    the first line too is known by its own signs alone."""
     given = data("words/blocks")
     weights = given["weights"]
     own = section.kind
     steps: list[dict[str, float]] = []
     for number, line in enumerate(lines):
-        by_sign = own in kinds("by-sentences") and section.heading.end == section.heading.start
         if number == 0 and own not in kinds("unheaded") and not by_sign:
             steps.append({own: 0.0})
             continue
@@ -200,7 +225,7 @@ def _parted(
         words = source.slice(line.span)
         if number == 0 and names.beside_name and search("words/blocks", "named").match(words):
             signs.pop("net-contents", None)  # "Chicken Dinner Cat Food, 156 g"
-        title = _title(source, line.span) if own in kinds("by-sentences") else None
+        title = _title(source, line.span) if own in kinds("by-pieces") else None
         if title is not None:  # "3 kg | Charge L2047"
             signs[title.kind] = weights["statement"]
         if line.joint == "small":  # the rest of a name stands first
@@ -232,7 +257,7 @@ def _parted(
             body = Span(lines[start].span.start, lines[number - 1].span.end)
             has_heading = start == 0 and section.heading.end > section.heading.start
             heading = section.heading if has_heading else Span(body.start, body.start)
-            title = _title(source, lines[start].span) if own in kinds("by-sentences") else None
+            title = _title(source, lines[start].span) if own in kinds("by-pieces") else None
             if start and title is not None and title.kind == best[start]:
                 heading, body = title.words, Span(min(title.after, body.end), body.end)
             base = section.body.start
@@ -354,6 +379,8 @@ def _as_list(words: str, names: _Names, number: int, is_last: bool) -> float:
     if names.is_name is None or len(pieces) < least or not names.is_name(pieces[0]):
         return 0.0
     known = 1 + sum(map(names.is_name, pieces[1:]))
+    if len(pieces) == 2 and _ALL.search(words) and names.is_name(" ".join(pieces)):
+        known = 2  # "100 % beef tripe, dried"
     if len(pieces) >= weights["list"]["pieces"]:
         many = known >= weights["list"]["known"] * len(pieces)
         return float(weights["list"]["weight"]) if many else 0.0

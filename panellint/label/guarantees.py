@@ -43,6 +43,8 @@ _LEADERS = " \t\r\n.…·_:;,|=•–—-[]"
 _EDGE = " \t\r\n.…·:;,|•–—-()[]_=&%"
 #: A figure that a scanner has spoilt: the name before it is not that of the next figure.
 _SPOILT = re.compile(r"(?<!\w)(?=[\d.,]*[OIlS|])[\dOIlS|][\d.,OIlS]*\s?%\s*[,;|]?")
+#: So many signs of a row of figures are looked at.
+_ROW = 400
 #: So many signs lead up to a name at most.
 _FAR = 60
 #: The digit of a name: "omega-3".
@@ -84,7 +86,7 @@ def nutrient_of(printed: str) -> str | None:
     for candidate in (
         bare,
         f"{adjective} {head}" if comma else "",
-        search("words/bounds", "before-name").sub("", bare, count=1),
+        search("words/blocks", "before-name").sub("", bare, count=1),
     ):
         if candidate.strip() in names:
             return names[candidate.strip()]
@@ -106,6 +108,12 @@ def names_nutrient(words: str) -> bool:
     name = _SIGNS.sub("", bound_words().sub(" ", head.group()))
     names = (name, _SIGNS.sub("", re.split("[(.:]", name)[0]), name[_led_up(name) :])
     return any(nutrient_of(each) is not None for each in names)
+
+
+def names_figures_below(text: str, line: Span) -> bool:
+    """Returns whether a line is a row of nutrients over a row of percentages."""
+    row = text[line.end : line.end + _ROW].lstrip("\r\n").split("\n", 1)[0]
+    return "%" in row and bool(names_above(f"{text[line.start : line.end]}\n{row}", nutrient_of))
 
 
 def _led_up(name: str) -> int:
@@ -184,7 +192,8 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
         if behind:
             own_name, own_marks = one_line(behind["name"]), ()
             own_span = Span(base + behind.start("name"), base + behind.end())
-        if own_name and figure is _BARE_FIGURE and nutrient_of(f"{own_name} {match['number']}"):
+        digit = figure is _BARE_FIGURE and own_name and nutrient_of(own_name) is None
+        if digit and nutrient_of(f"{own_name} {match['number']}"):
             continue  # "omega 3"
         if place := above.get(match.start("number")):
             own_name, own_marks = one_line(text[place.start : place.end]), ()

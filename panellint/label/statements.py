@@ -14,7 +14,7 @@ from panellint.core.source import Source, Span
 from panellint.core.text import one_line, unbroken, without_accents
 from panellint.core.wording import regex
 from panellint.label.calories import STATEMENT as ENERGY
-from panellint.label.guarantees import names_nutrient
+from panellint.label.guarantees import names_figures_below, names_nutrient
 from panellint.label.kinds import kinds
 from panellint.label.model import Adequacy, Section, WaiverLine
 from panellint.rulepacks.data import data, search
@@ -73,6 +73,8 @@ _TYPES_OF_FEED = frozenset({"complete", "complementary", "material", "mineral"})
 _AHEAD = 200
 #: The l of a word that a scanner takes for a capital.
 _SLIP = re.compile(r"(?<=[a-z])I(?=[a-z])")
+#: Cells beside one another, a name in each.
+_CELLS = re.compile(r"^[^\d%]*[^\W\d_](?:\t|[ ]*\||[ ]{2})[ \t|]*[^\W\d_]")
 _PERCENT = re.compile(r"%|\bper ?cent\b", re.IGNORECASE)
 #: A line that holds a percentage alone, below the name that it is of.
 _FIGURE_BELOW = re.compile(r"[ \t]*\r?\n[ \t]*(?P<figure>\d[\d.,]* ?%)(?![^\n%]{0,200}%)")
@@ -109,6 +111,8 @@ def statement_kind(source: Source, line: Span, before: str) -> str | None:
     if before in kinds("before-figures"):
         below = _FIGURE_BELOW.match(source.text, line.end)
         rows = (words, f"{words} {below['figure']}") if below else (words,)
+        if _CELLS.search(words) and below is None and names_figures_below(source.text, line):
+            return "guarantees"
         if any(_PERCENT.search(row) and names_nutrient(row) for row in rows):
             return "guarantees"
         if before != "declaration" and ENERGY.search(words, 0, _FAR):

@@ -17,6 +17,7 @@ from panellint.core.wording import Wording, regex
 from panellint.ingredients.selector import Choice, listing
 from panellint.label.additives import NUMBER
 from panellint.label.model import AdditiveAmount, Guarantee, Section
+from panellint.lint.checks.support.dietetic import is_dietetic
 from panellint.lint.checks.support.label_parts import is_whole, where
 from panellint.rulepacks.data import data
 from panellint.rulepacks.model import Rule
@@ -312,8 +313,19 @@ def misplaced(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     if not is_whole(context):
         return
     which = rule.parameters.built("which", Choice).of(listing(context))
+    # A dietetic label names some of its additives beside the list too ("Urine acidifying
+    # substances: ..."): Regulation (EU) 2020/354.
+    again = (
+        {element_of(given)[0] for given in context.label.additives}
+        if is_dietetic(context)
+        else set()
+    )
     ingredients = [
-        ingredient for ingredient in which if ingredient.match and not ingredient.members
+        ingredient
+        for ingredient in which
+        if ingredient.match
+        and not ingredient.members
+        and again.isdisjoint(named_in(ingredient.name))
     ]
     if ingredients:
         names = list(dict.fromkeys(ingredient.name for ingredient in ingredients))

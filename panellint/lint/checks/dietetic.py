@@ -10,14 +10,14 @@ from panellint.analysis.nutrition_input import statement_of
 from panellint.core.errors import ImpossibleFigure
 from panellint.core.findings import Certainty, Observation, State
 from panellint.core.numbers import number, read_number
-from panellint.core.once import once
 from panellint.core.phrases import listed
 from panellint.core.source import Span
 from panellint.core.text import one_line
 from panellint.core.wording import Wording
 from panellint.label.model import Guarantee
 from panellint.lint.checks.additives import element_of, in_unit
-from panellint.lint.checks.support.free_text import FreeText, behind_figures, free_text, said
+from panellint.lint.checks.support.dietetic import is_dietetic, stretches_of, texts_of
+from panellint.lint.checks.support.free_text import FreeText, free_text, said
 from panellint.lint.checks.support.label_parts import is_whole, lacking, name_of, where
 from panellint.nutrition.bounds import tolerance
 from panellint.rulepacks.data import data
@@ -105,7 +105,7 @@ def declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         for name in purpose.entry["declares"]:
             if name in lines:
                 words = Wording(lines[name]["words"])
-                if not any(map(words.search, _texts(context))):
+                if not any(map(words.search, texts_of(context))):
                     missing.append(lines[name]["what"])
             elif name == ENERGY:
                 if context.label.energy is None and ENERGY not in printed:
@@ -127,7 +127,7 @@ def sentence(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         for name in purpose.entry.get("says", ()):
             asked = data(_DATA)["sentences"][name]
             words = asked["words"].get(context.language)
-            if words and not any(Wording(words).search(text) for text in _texts(context)):
+            if words and not any(Wording(words).search(text) for text in texts_of(context)):
                 missing.append(asked["what"])
         if missing:
             values = {**_values(purpose), "missing": listed(missing, "and")}
@@ -140,7 +140,7 @@ def length(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         most = purpose.entry.get("months")
         if most is None:
             continue
-        lengths = [time for text in _stretches(context) for time in _lengths(text)]
+        lengths = [time for text in stretches_of(context) for time in _lengths(text)]
         values = {**_values(purpose), "length": purpose.entry["length"]}
         if not lengths:
             yield lacking(context, purpose.span, Certainty.PRACTICE, values, "", "feeding")
@@ -152,22 +152,11 @@ def length(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             yield Observation.met(span)
 
 
-@once
-def is_dietetic(context: LabelContext) -> bool:
-    """Whether the label calls the food dietetic, in any language that is read."""
-    return any(map(_dietetic().search, _texts(context)))
-
-
-@cache
-def _dietetic() -> Wording:
-    return Wording(data(_DATA)["dietetic"])
-
-
 def purposes(context: LabelContext) -> tuple[Purpose, ...]:
     """Returns the purposes of the list that a dietetic label states, each once."""
     by_entry: dict[int, Purpose] = {}
     for entry, words in _searches("words"):
-        for stretch in _stretches(context):
+        for stretch in stretches_of(context):
             match = words.search(stretch.text)
             if match and entry["entry"] not in by_entry:
                 by_entry[entry["entry"]] = Purpose(entry, stretch.span(match))
@@ -210,20 +199,11 @@ def _lengths(stretch: FreeText) -> Iterator[tuple[float, Span, str]]:
                 yield float(number) * months, stretch.span(match), one_line(match.group())
 
 
-def _stretches(context: LabelContext) -> tuple[FreeText, ...]:
-    return (*free_text(context), *behind_figures(context))
-
-
-def _texts(context: LabelContext) -> tuple[str, ...]:
-    remarks = (note.text for note in context.label.footnotes)  # "Protein sources: ..."
-    return (*(stretch.text for stretch in _stretches(context)), *remarks)
-
-
 def _groups(context: LabelContext, purpose: Purpose) -> Iterator[Mapping[str, Any]]:
     """Yields the groups of characteristics that are open to the food."""
     for group in purpose.entry["groups"]:
         shown = Wording(group["only-with"]) if "only-with" in group else None
-        if shown and not any(shown.search(text) for text in _texts(context)):
+        if shown and not any(shown.search(text) for text in texts_of(context)):
             continue
         if context.species in (None, *group["species"]):
             yield group
