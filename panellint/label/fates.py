@@ -83,9 +83,10 @@ def _marks(label: Label) -> Iterator[Stretch]:
     for guarantee in (part for of in labels for part in of.guarantees):
         fate = Fate.READ if guarantee.nutrient else Fate.UNREAD
         near = () if guarantee.nutrient else maybe(label.source.slice(guarantee.span), "guarantees")
-        yield Stretch(
-            fate, guarantee.span, "guarantees" if guarantee.nutrient else "", "guarantees", near
-        )
+        kind = "guarantees" if guarantee.nutrient else ""
+        yield Stretch(fate, guarantee.span, kind, "guarantees", near)
+        if guarantee.nutrient:  # it may stand in a row above its figure
+            yield Stretch(fate, guarantee.name_span, kind, "guarantees")
 
 
 def _list(entries: Sequence[Entry], notes: Iterable[Span], start: int) -> Iterator[Stretch]:

@@ -163,3 +163,16 @@ def test_parts_of_the_small_print_share_a_line(bar: str, order: str) -> None:
         printed = [section.text for section in label.sections_of(kind)]
         assert any(words in text for text in printed), (kind, label.sections)
         assert kind == "maker" or all(len(text) < len(words) + 8 for text in printed)
+
+
+@pytest.mark.parametrize("part", ["\t", " | ", "    "])
+def test_a_row_of_names_over_a_row_of_figures_stands_without_a_heading(part: str) -> None:
+    names, figures = (
+        part.join(["Protein", "Rohfett", "Rohasche"]),
+        part.join(["24 %", "9 %", "7 %"]),
+    )
+    text = f"Quail Bowl\nZusammensetzung: quail, rice.\n\n{names}\n{figures}\n"
+    label = read_label(Source(text), is_name)
+    assert [str(given.value) for given in label.guarantees] == ["24", "9", "7"]
+    assert [given.nutrient for given in label.guarantees] == ["protein", "fat", "ash"]
+    assert not label.ledger.unread

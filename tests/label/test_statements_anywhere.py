@@ -58,6 +58,9 @@ def test_a_statement_goes_on_over_lines_of_any_width(before: str, width: int) ->
         ("Complementary air-dried pet food for cats", "complementary"),
         ("Einzelfuttermittel für Hunde", "material"),
         ("Feed material for cats", "material"),
+        ("Matière première pour chiens", "material"),
+        ("Matière première des aliments pour animaux", "material"),
+        ("Diervoedergrondstof voor honden", "material"),
     ],
 )
 def test_a_type_of_feed_is_read_with_any_words_between(words: str, route: str) -> None:
