@@ -189,11 +189,13 @@ def large_size(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         if statement.route not in with_.texts("routes") or not stages:
             continue
         printed = context.source.slice(statement.span)
+        after = _after_profiles(printed)
         if with_.words("enacted").search(printed):
             yield Observation.met(statement.span)
-        elif match := with_.words("large").search(printed):
-            values = {"printed": one_line(printed[match.start() :]).rstrip("."), "stage": stages[0]}
-            place = Span(statement.span.start + match.start(), statement.span.start + match.end())
+        elif match := with_.words("large").search(after):  # the name may be "Large Breed Puppy"
+            values = {"printed": one_line(after[match.start() :]).rstrip("."), "stage": stages[0]}
+            start = statement.span.start + printed.rfind(after)
+            place = Span(start + match.start(), start + match.end())
             yield Observation(place, Certainty.PRACTICE, values, variant="wording")
         else:
             yield Observation(
