@@ -25,8 +25,11 @@ _HEADINGS = ("title", "heading")
 
 #: The signs between the cells of a sheet, where none stands in quotes.
 _SIGNS = {
-    sign: re.compile(rf'(?<![^{sign}\n])"([^"\n]*)"(?![^{sign}\n\r])|{sign}') for sign in ";,"
+    sign: re.compile(rf'(?<![^{sign}\n])"([^"\n]*)"(?![^{sign}\n\r])|[{sign}]') for sign in ";,|"
 }
+
+#: The rule below the first row of one with bars.
+_RULED = re.compile(r"^[ \t|:-]+$", re.MULTILINE)
 
 #: What words of a source begin with: "title", a heading that stands alone; "heading"; another part
 #: of a label; or "".
@@ -157,12 +160,12 @@ def _page(source: Source, lines: Sequence[Span], cells: Iterable[Span]) -> Sourc
 
 
 def separated(text: str) -> str:
-    """Returns the text of a sheet of semicolons or commas with tabs between its cells; another text
-    as it is."""
+    """Returns the text of a sheet of semicolons, commas or bars with tabs between its cells; any
+    other text as it is."""
     first = text.lstrip().partition("\n")[0]
     for sign, pattern in _SIGNS.items():
         if sign in first and _is_first_row(pattern.sub(_tab, first)):
-            return pattern.sub(_tab, text)
+            return pattern.sub(_tab, _RULED.sub(_open, text))
     return text
 
 
@@ -187,8 +190,13 @@ def _is_first_row(row: str) -> bool:
 
 
 def _kind(cell: str) -> str:
-    kind: str = vocabulary()["kinds"].get(fold(PER_KILOGRAM.sub("", cell)).strip(), "")
+    words = PER_KILOGRAM.sub("", " ".join(cell.split()))
+    kind: str = vocabulary()["kinds"].get(fold(words), "")
     return kind
+
+
+def _open(rule: re.Match[str]) -> str:
+    return re.sub("[:-]", " ", rule[0])
 
 
 def _tab(sign: re.Match[str]) -> str:

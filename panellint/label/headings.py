@@ -146,12 +146,13 @@ def headings_in(text: str, line: Span) -> tuple[Heading | None, list[Heading]]:
     inside = []
     after = at_start.after if at_start else line.start
     anywhere = text.find(":", after, line.end) >= 0
-    for place in (_AMID if anywhere else _INSIDE).finditer(text, line.start, line.end):
+    joined = line.end - line.start > _SHORT_LINE
+    for place in (_AMID if anywhere or joined else _INSIDE).finditer(text, line.start, line.end):
         heading = _heading_at(text, place["word"], place.start("word"), False)
-        small = (
-            heading
-            and heading.kind in kinds("in-a-row")
-            and text.startswith(_COLONS, heading.words.end)
+        colon = heading and text.startswith(_COLONS, heading.after - 1)
+        small = heading and (
+            (colon and heading.kind in kinds("in-a-row"))
+            or (joined and heading.kind in kinds("joined" if colon else "before-nutrients"))
         )
         # "Side: Ingredients: duck": a heading behind words that are none.
         ends = place["ends"] and (at_start is None or place["ends"] not in ":–—")
@@ -315,13 +316,18 @@ def _is_heading(
     colon = after["mark"] in _ENDS
     printed = text[heading.words.start : heading.words.end]
     capital = printed[0].isupper()
-    follows = text[after.end() : after.end() + 40].split("\n", 1)[0].strip()
+    ahead = text[after.end() : after.end() + _AHEAD].split("\n", 1)[0].strip()
+    follows = ahead[:40]
     if at_line_start and (
         follows[:1] in {"|", ";"} or text.endswith("\t", after.start(), after.end())
     ):
         return bool(follows)  # a row of a table
     if not at_line_start:  # "Net wt. 3 oz. Distributed by Mill Farm"
-        return capital and (colon or (heading.kind == "maker" and follows[:1].isupper()))
+        return capital and (
+            colon
+            or (heading.kind == "maker" and follows[:1].isupper())
+            or (heading.kind in kinds("before-nutrients") and names_nutrient(ahead))
+        )
     if colon or (not follows and (after["note"] or not after["mark"])):
         return True
     if bare and after["mark"]:

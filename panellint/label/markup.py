@@ -18,11 +18,30 @@ _ENTITY = re.compile(r"&(?:amp;)?#?\w{2,8};")
 #: note, and has no mate.
 _BOLD = re.compile(r"(?<![^\s|(])\*\*(?=[^\s*])([^*\n]*)(?<=[^\s*])\*\*(?![^\s|.,;:)])")
 
-#: A row of an export with quotes: `"ingredients": "duck, rice",`.
-_QUOTED = re.compile(r'^([ \t]*)"([\w ]+)"([ \t]*:[ \t]*)"(.*)"(,?)(?=[ \t]*$)', re.MULTILINE)
+#: Blanks of other widths, and those at which no line ends.
+_BLANKS = dict.fromkeys((0xA0, 0x202F, *range(0x2000, 0x200B)), " ")
+
+#: A row of an export with quotes, `"ingredients": "duck, rice",`, with and without its key.
+_QUOTED = re.compile(
+    r'^([ \t{]*+(?:(?:"[\w ]++"|[\w ]++)[ \t]*+[:=][ \t]*+)?+)"(.+)"(,?[ \t}\r]*)$', re.MULTILINE
+)
+_QUOTE, _KEY_SIGNS = '"', str.maketrans('{"=', "  :")
+#: What parts the parts of a label in one line.
+_SLASHES = " // "
+_BRACKETS = re.compile(r"^[ \t]*[\[\]{}]+,?(?=[ \t\r]*$)", re.MULTILINE)
+#: What parts such rows that stand in one line; a list in brackets is of one of them.
+_JOINT = re.compile(r'\[[^\[\]\n]*\]|(?:(?<=["}\]])([ \t]*,)|(?<=":)[ \t]*(\{))[ \t]*(?=")')
+#: Its list of plain names behind a key.
+_NAMES = re.compile(r'(?<=":)([ \t]*)\[((?:\s*"[^"\n]*",?)++)\s*\](,?)')
+#: Line ends, tabs and quotes as an export writes them, and its key before several lines.
+_ESCAPED = {r"\n": " \n", r"\t": " \t", r"\"": ' "', r"\r": "  "}
+_WHOLE = re.compile(
+    r'(?:\{[ \t]*+)?"\w+"[ \t]*+:[ \t]*+"(?=[^"\n]*\\n)|(?<=[^\\])"(?=\s*+(?:[,}]\s*+)?\Z)'
+)
 #: A row of one with commas or semicolons: `ingredients,"duck, rice"`.
 _CELL = re.compile(
-    r'^((?!\d+,)\w+(?=,)|[^\W\d_][\w %]*(?=;))[,;](?:"(.*)"|(?=[^\s",;][^",;\n]*$))', re.MULTILINE
+    r'^(\w[\w ]*(?<!\d)(?=,)|[^\W\d_][\w %]*(?=;))[,;](?:"(.*)"|(?=[^\s",;][^",;\n]*$))',
+    re.MULTILINE,
 )
 #: The sign before the lines of a mail that is answered; before a figure it may be a bound.
 _MAILED = re.compile(r"^[ \t]*(?:>[ \t]?)+", re.MULTILINE)
@@ -41,9 +60,11 @@ _NUMBERED = re.compile(r"^[ \t]*(\d{1,2})(?:[.)/][ \t]+(?=\w)|[ \t]+(?=[A-Z]))",
 #: A heading in brackets, "[Ingredients] duck".
 _BRACKETED = re.compile(r"^([ \t]*)\[([^\W\d_][^\[\]\n:]{2,40})\](?=[ \t]|$)", re.MULTILINE)
 
-#: The key of a row of an export: "crude_protein_min: 8%".
+#: The key of a row or over a column of an export: "crude_protein_min: 8%".
 _KEY = re.compile(
-    r"^[ \t\"']*[a-z]+(?:_[a-z0-9]+)+(?=[\"']?[ \t]*[:=,\t])", re.MULTILINE | re.IGNORECASE
+    r"(?:^(?!\w+$)[ \t\"']*+|(?<=[\t,;|])[ \"']*+)"
+    r"[a-z]++(?:_[a-z0-9]++)++(?=[\"']?[ \t]*(?:[:=,;|\t]|$))",
+    re.MULTILINE | re.IGNORECASE,
 )
 
 #: An arrow for a colon: "ingredients ➜ duck"; several in a line are a path.
@@ -58,20 +79,20 @@ def without_markup(source: Source) -> Source:
     quotes of an export, the joints of keys, and line ends that a width set; one without any as
     it is."""
     text, few = source.text, data("words/blocks")["lengths"]["signed-lines"]
+    text = text.translate(_BLANKS) if _BLANKS.keys() & {ord(s) for s in text} else text
     if text.startswith(">") + text.count("\n>") >= few:
         text = (_MAILED_WORDS if _ANSWER.search(text) else _MAILED).sub(_gap, text)
     for least, around in _around():
         if len(around.findall(text)) >= least:
             text = around.sub(_gap, text)
-    text = separated(text)
+    text = blanked(text) if "</" in text or "&lt;/" in text else text
+    text = _KEY.sub(lambda key: key.group().replace("_", " "), text) if "_" in text else text
+    text = _of_an_export(separated(text), few)
     bullets = len(_BULLET.findall(text))
     if len(_AMID.findall(text)) >= few and bullets * 2 > len(_WORDS.findall(text)):
         text = _BULLET.sub(_gap, text)
     text = unwrapped(text)
-    text = blanked(text) if "</" in text or "&lt;/" in text else text
     text = _BOLD.sub(r"  \1  ", text) if "**" in text else text
-    if '"' in text:
-        text = _QUOTED.sub(lambda row: " ".join(row.groups()[:4]) + " " * (1 + len(row[5])), text)
     if len(_CELL.findall(text)) >= few:
         text = _CELL.sub(lambda row: row[1] + (f": {row[2]} " if row[2] else ":"), text)
     text = _BRACKETED.sub(r"\1 \2:", text) if "[" in text else text
@@ -79,8 +100,40 @@ def without_markup(source: Source) -> Source:
     if len(numbers) >= few and numbers == list(range(numbers[0], numbers[0] + len(numbers))):
         text = _NUMBERED.sub(_gap, text)
     text = _ARROW.sub(lambda arrow: f"{arrow[1]}:".ljust(len(arrow[0])), text)
-    text = _KEY.sub(lambda key: key.group().replace("_", " "), text) if "_" in text else text
     return source if text is source.text else Source(text, source.path)
+
+
+def _of_an_export(text: str, few: int) -> str:
+    """Returns a text without the quotes of an export, each of its rows on a line."""
+    if text.count(r"\n") >= few:
+        text = _WHOLE.sub(_gap, text)
+        for escaped, sign in _ESCAPED.items():
+            text = text.replace(escaped, sign)
+    if text.count(_SLASHES) >= few:
+        text = text.replace(_SLASHES, "\n".center(len(_SLASHES)))
+    if text.count('"') < 2:
+        return text
+    text = _NAMES.sub(_unlisted, text)
+    if sum(bool(joint[1]) for joint in _JOINT.finditer(text)) >= few:
+        text = _JOINT.sub(_parted, text)
+    rows = list(_QUOTED.finditer(text))
+    if len(rows) < few and not any(row[1].strip(" \t{") for row in rows):
+        return text
+    return _BRACKETS.sub(_gap, _QUOTED.sub(_unquoted, text))
+
+
+def _unlisted(names: re.Match[str]) -> str:
+    words = re.sub(r'[\s"]', " ", names[2]).ljust(names.end(3) - names.end(1) - 2 - len(names[3]))
+    return f'{names[1]}"{words}"{names[3]}'
+
+
+def _parted(joint: re.Match[str]) -> str:
+    return "\n".rjust(len(joint[0])) if joint[1] or joint[2] else joint[0]
+
+
+def _unquoted(row: re.Match[str]) -> str:
+    key = row[1].translate(_KEY_SIGNS)
+    return key + f" {row[2].replace(_QUOTE * 2, _QUOTE + ' ')} " + " " * len(row[3])
 
 
 @cache

@@ -33,7 +33,7 @@ _FIRST_SENTENCE = re.compile(
     rf"(?i:(?:[^.!?]|{_SHORT}\.){{3,80}}?)(?=(?i:(?!{_SHORT}))\.\s[A-Z]|:\s[^.!?]*[.!?]\Z)"
 )
 _PART = re.compile(r"\s[|/·•–—]\s|\t+")
-_DASH = re.compile(r"\s[|/·•–—-]\s")
+_DASH = re.compile(r"\s[|/·•–—-]\s|\t+")
 _DECORATION = " \t#*_>•·|–—-✓"
 _BULLET = re.compile(r"[ \t]*[✓✔☑•·●▪►*-][ \t]*\w")
 

@@ -18,7 +18,7 @@ from panellint.label.columns import columned
 from panellint.label.headings import Heading, heading_kinds, headings_in, near_heading
 from panellint.label.kinds import kinds
 from panellint.label.model import Section, TextFault
-from panellint.label.statements import open_statement
+from panellint.label.statements import behind_name, open_statement
 from panellint.rulepacks.data import data, search
 
 _UNKNOWN = re.compile(
@@ -143,8 +143,11 @@ def split(source: Source, statement_kind: StatementKind) -> Split:
             builder.end = line.end
         else:
             end = inside[0].words.start if inside and at_start is None else line.end
-            _unheaded(builder, page, Span(line.start, end), statement_kind, blank_before, faults)
-            builder.end = end
+            middle = behind_name(text[line.start : end]) if end < line.end else 0
+            starts = (line.start, line.start + middle) if middle else (line.start,)
+            for start, stop in zip(starts, (*starts[1:], end), strict=True):
+                _unheaded(builder, page, Span(start, stop), statement_kind, blank_before, faults)
+                builder.end = stop
         for number, heading in enumerate(inside):
             if not _is_heading_here(heading, builder.kind, text):
                 continue

@@ -43,9 +43,22 @@ def _route_of(words: str, before: int | None = None) -> tuple[str, int] | None:
         for match in pattern.finditer(words):
             if before is not None and match.start() >= before:
                 break
-            if name not in _TYPES_OF_FEED or not _beside().search(words, 0, match.start()):
-                return name, match.start()
+            start = match.start()
+            if (
+                name not in _TYPES_OF_FEED
+                or _BEHIND_NAME.search(words, 0, start + 1)
+                or not _beside().search(words, 0, start)
+            ):
+                return name, start
     return None
+
+
+def behind_name(words: str) -> int:
+    """Returns where in words a type of feed stands with a capital behind the capital of a name
+    ("Chunks with Salmon Complete pet food for cats"); 0 where none does."""
+    route = _route_of(words)
+    named = route and route[0] in _TYPES_OF_FEED and _BEHIND_NAME.search(words, 0, route[1] + 1)
+    return route[1] if route and named else 0
 
 
 @cache
@@ -69,6 +82,7 @@ def _beside() -> re.Pattern[str]:
 
 #: Routes that are types of feed of the EU.
 _TYPES_OF_FEED = frozenset({"complete", "complementary", "material", "mineral"})
+_BEHIND_NAME = re.compile(r"(?<!\w)[A-Z][^\W\d_]* [A-Z]\Z")
 #: So far over a line's end is looked for the rest of a statement.
 _AHEAD = 200
 #: The l of a word that a scanner takes for a capital.

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import json
+
+import pytest
+
 from panellint.core.source import Source
 from panellint.label.markup import without_markup
 from panellint.label.reader import read_label
@@ -127,3 +131,52 @@ def test_parts_that_are_counted_with_any_sign_or_none_are_read() -> None:
         label = read_label(Source(text, "-"))
         assert label.product_name == "Duck Dinner for Dogs"
         assert [entry.name for entry in label.declaration] == ["duck", "rice"]
+
+
+FIELDS = {
+    "name": "Duck Dinner for Dogs",
+    "feed_type": "Complete pet food for adult dogs",
+    "composition": "duck 40%, rice, beet pulp",
+    "analytical_constituents": "protein 9%, fat content 5%, crude fibre 1%",
+    "additives_per_kg": "Nutritional additives: vitamin D3 200 IU",
+    "net_weight": "2 kg",
+}
+BLOCKS = [
+    value if key in {"name", "feed_type"} else f"{key.replace('_', ' ').capitalize()}: {value}"
+    for key, value in FIELDS.items()
+]
+NESTED = {
+    **FIELDS,
+    "composition": FIELDS["composition"].split(", "),
+    "analytical_constituents": {"protein": "9%", "fat content": "5%", "crude fibre": "1%"},
+}
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        " ".join(BLOCKS) + " " * 60,
+        " // ".join(BLOCKS),
+        "\t".join(BLOCKS),
+        ",".join(f'"{block}"' for block in BLOCKS),
+        json.dumps(BLOCKS, indent=2),
+        json.dumps({"text": "\n".join(BLOCKS)}),
+        json.dumps(FIELDS),
+        json.dumps(NESTED),
+        json.dumps(NESTED, indent=2),
+        "\n".join(f'{key} = "{value}"' for key, value in FIELDS.items()),
+        ",".join(FIELDS) + "\n" + ",".join(f'"{value}"' for value in FIELDS.values()),
+        f"| {' | '.join(FIELDS)} |\n{'|---' * 6}|\n| {' | '.join(FIELDS.values())} |",
+        "\n".join(BLOCKS).replace(" ", "\u00a0"),
+    ],
+)
+def test_a_label_of_an_export_or_in_one_line_is_read_as_in_lines(text: str) -> None:
+    plain, label = (read_label(Source(t, "-")) for t in ("\n".join(BLOCKS), text))
+    assert without_markup(Source(text, "-")).text.count("") == text.count("")
+    assert [entry.name for entry in label.declaration] == ["duck", "rice", "beet pulp"]
+    assert [str(entry.printed) for entry in label.guarantees] == [
+        str(entry.printed) for entry in plain.guarantees
+    ]
+    assert [one.route for one in label.adequacy] == ["complete"]
+    assert label.product_name == FIELDS["name"]
+    assert len(label.additives) == 1

@@ -3,6 +3,7 @@ right becomes wrong by it."""
 
 from __future__ import annotations
 
+import json
 import re
 import textwrap
 import unicodedata
@@ -26,6 +27,30 @@ APART = {
     "of_a_list": {"us8-multi-bag-case", "us12-pdf-two-columns"},
     "ruled": {"us9-cups-and-kilograms-bag"},
     "close": {"us9-cups-and-kilograms-bag"},
+    # Of several foods, in columns, without headings or with sentences between the parts.
+    "in_a_line": {
+        "ca4-salmon-oil",
+        "eu-en-wet-chicken-with",
+        "eu4-de-katze-niere-diaet",
+        "eu5-de-ergaenzung-moehre",
+        "eu9b-cs-konzerva-bez-hacku",
+        "eu9b-multi-spalten",
+        "late-us-lamb-columns",
+        "late-us-tuna-bites",
+        "multi-nl-multipack",
+        "u2-topper-sheet",
+        "uk-dry-chicken",
+        "uk8-raw-complete-web-faq",
+        "us-modern-cat-can",
+        "us10-trial-statement-bag",
+        "us11-sheet-us4",
+        "us12-pdf-two-columns",
+        "us14-vendor-email-reply",
+        "us15-raw-chub-sticker",
+        "us16-kraft-pouch-label",
+        "us9-cups-and-kilograms-bag",
+    },
+    "escaped": {"eu16-it-vaso", "names-fr-bouchees", "r3-de-trocken-welpe", "us12-ruled-proof"},
 }
 
 
@@ -93,6 +118,21 @@ def without_accents(text: str) -> str:
     return "".join(c for c in unicodedata.normalize("NFD", text) if not unicodedata.combining(c))
 
 
+def in_a_line(text: str) -> str:
+    """With all its lines in one, as a cell of a sheet leaves it."""
+    return " ".join(text.split())
+
+
+def escaped(text: str) -> str:
+    """As the one string of an export."""
+    return json.dumps({"text": text}, ensure_ascii=False)
+
+
+def with_fixed_blanks(text: str) -> str:
+    """With blanks at which no line ends."""
+    return text.replace(" ", "\u00a0")
+
+
 @cache
 def _rules(market: str, text: str) -> frozenset[str]:
     """The rules that find an error or a warning."""
@@ -114,6 +154,9 @@ def _rules(market: str, text: str) -> frozenset[str]:
         of_windows,
         close,
         without_accents,
+        in_a_line,
+        escaped,
+        with_fixed_blanks,
     ],
 )
 def test_a_pasted_label_has_no_other_faults(change: Callable[[str], str]) -> None:

@@ -100,9 +100,10 @@ def systems(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         return
     # "5.5 oz can" in the name, and "NET WT 5.5 OZ (156 g)" somewhere among other words.
     within = rule.parameters.number("within-percent")
+    text = context.label.page.text
     elsewhere = (
         other
-        for other in _read(context.source.text, Span(0, len(context.source.text)))
+        for other in _read(text, Span(0, len(text)))
         if any(other.metric != o.metric and _same(other, o, within) for o in given)
     )
     seen = [*given, *(elsewhere if len({o.metric for o in given}) < 2 else ())]
