@@ -252,7 +252,7 @@ def test_any_text_is_read_and_sections_do_not_overlap(text: str) -> None:
     end = 0
     for section in label.sections:
         assert end <= section.body.start <= section.body.end <= len(text)
-        assert label.source.slice(section.body) == section.text
+        assert label.page.slice(section.body) == section.text
         end = section.body.end
     for guarantee in label.guarantees:
         assert 0 <= guarantee.span.start < guarantee.span.end <= len(text)

@@ -45,7 +45,7 @@ def _figure() -> re.Pattern[str]:
 def quantities(context: LabelContext) -> tuple[Quantity, ...]:
     """Returns what the sections of net contents give, in the order of the text."""
     sections = context.sections_of("net-contents")
-    return tuple(q for section in sections for q in _read(context.source.text, section.body))
+    return tuple(q for section in sections for q in _read(context.label.page.text, section.body))
 
 
 def _read(text: str, within: Span) -> list[Quantity]:
@@ -119,7 +119,7 @@ def systems(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 def agreement(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a metric quantity with which no other one of the label agrees."""
     within = rule.parameters.number("within-percent")
-    text = context.source.text
+    text = context.label.page.text
     # "12 x 3 oz. 85 g trays": what is in a line's other parts may say the same.
     lines = {text.rfind("\n", 0, s.body.start) + 1: s for s in context.sections_of("net-contents")}
     beside = [
