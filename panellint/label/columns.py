@@ -5,7 +5,9 @@ is that of the whole text.
 """
 
 import re
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from itertools import chain
 
 from panellint.core.source import Source, Span
 from panellint.core.text import fold
@@ -30,6 +32,9 @@ _SIGNS = {
 
 #: The rule below the first row of one with bars.
 _RULED = re.compile(r"^[ \t|:-]+$", re.MULTILINE)
+
+#: The left cell of a row whose cells stand below those of the rows above.
+_KEYED = re.compile(r"^(?P<key>[^\W\d_][^\n:|]{1,38}?) {2,}(?=\S)", re.MULTILINE)
 
 #: What words of a source begin with: "title", a heading that stands alone; "heading"; another part
 #: of a label; or "".
@@ -167,6 +172,25 @@ def separated(text: str) -> str:
         if sign in first and _is_first_row(pattern.sub(_tab, first)):
             return pattern.sub(_tab, _RULED.sub(_open, text))
     return text
+
+
+def keyed(text: str) -> str:
+    """Returns the text of a sheet of two columns with a colon behind the headings in its left one,
+    which are so many and no fewer than its other cells; any other text as it is."""
+    least, columns = data("words/blocks")["lengths"]["sheet-headings"], Counter[int]()
+    headed: dict[int, list[int]] = {}
+    for row in _KEYED.finditer(text):
+        column = row.end() - row.start()
+        columns[column] += 1
+        if _kind(row["key"]):
+            headed.setdefault(column, []).append(row.end("key"))
+    sheets = (e for c, e in headed.items() if least <= len(e) and columns[c] <= 2 * len(e))
+    parts: list[str] = []
+    start = 0
+    for end in sorted(chain.from_iterable(sheets)):
+        parts += (text[start:end], ":")
+        start = end + 1
+    return "".join((*parts, text[start:]))
 
 
 def products(page: Source) -> Iterator[tuple[list[Span], Span]]:

@@ -2,9 +2,13 @@
 
 import re
 from functools import cache
+from itertools import chain
 
 from panellint.core.source import Source
-from panellint.label.columns import separated
+from panellint.core.text import fold
+from panellint.label.columns import keyed, separated
+from panellint.label.guarantees import nutrient_names
+from panellint.label.vocabulary import vocabulary
 from panellint.label.wrapping import unwrapped
 from panellint.rulepacks.data import data
 
@@ -49,6 +53,9 @@ _MAILED_WORDS = re.compile(_MAILED.pattern + r"(?![ \t>]*\d)", re.MULTILINE)
 #: A line without it.
 _ANSWER = re.compile(r"^[ \t]*[^\s>]", re.MULTILINE)
 
+#: A word that a hyphen parts over a line's end, with the signs behind it.
+_BROKEN = re.compile(r"\b([^\W\d_]{2,20})-([ \t]*\r?\n[ \t]*)([a-zà-ÿ]{2,20}(?!\w)[^\w\s]*)")
+
 #: A bullet before a line, amid a sentence too where a program put it there; a line.
 _BULLET = re.compile(r"^[ \t]*[•·*–-][ \t]+(?=\S)", re.MULTILINE)
 _AMID = re.compile(r"[,(&-][^\S\n]*\n[ \t]*[•·*–-][ \t]+\S|^[ \t]*[•·*–-][ \t]+[a-zà-ÿ]", re.M)
@@ -87,11 +94,11 @@ def without_markup(source: Source) -> Source:
             text = around.sub(_gap, text)
     text = blanked(text) if "</" in text or "&lt;/" in text else text
     text = _KEY.sub(lambda key: key.group().replace("_", " "), text) if "_" in text else text
-    text = _of_an_export(separated(text), few)
+    text = _of_an_export(keyed(separated(text)), few)
     bullets = len(_BULLET.findall(text))
     if len(_AMID.findall(text)) >= few and bullets * 2 > len(_WORDS.findall(text)):
         text = _BULLET.sub(_gap, text)
-    text = unwrapped(text)
+    text = _BROKEN.sub(_joined, unwrapped(text))
     text = _BOLD.sub(r"  \1  ", text) if "**" in text else text
     if len(_CELL.findall(text)) >= few:
         text = _CELL.sub(lambda row: row[1] + (f": {row[2]} " if row[2] else ":"), text)
@@ -134,6 +141,23 @@ def _parted(joint: re.Match[str]) -> str:
 def _unquoted(row: re.Match[str]) -> str:
     key = row[1].translate(_KEY_SIGNS)
     return key + f" {row[2].replace(_QUOTE * 2, _QUOTE + ' ')} " + " " * len(row[3])
+
+
+def _joined(broken: re.Match[str]) -> str:
+    """Returns a word of headings, nutrients or statutory words whole, the line's end behind it."""
+    first, end, rest = broken.groups()
+    known = fold(first + re.sub(r"\W+$", "", rest)) in _known_words()
+    return f"{first}{rest} {end}" if known else broken[0]
+
+
+@cache
+def _known_words() -> frozenset[str]:
+    phrases = chain(
+        vocabulary()["kinds"],
+        nutrient_names(),
+        *(p["words"] for p in data("words/evidence")["parts"]),
+    )
+    return frozenset(word for phrase in phrases for word in fold(phrase).split())
 
 
 @cache

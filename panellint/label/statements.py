@@ -44,6 +44,8 @@ def _route_of(words: str, before: int | None = None) -> tuple[str, int] | None:
             if before is not None and match.start() >= before:
                 break
             start = match.start()
+            if _denied().match(words, match.end()):
+                continue
             if (
                 name not in _TYPES_OF_FEED
                 or _BEHIND_NAME.search(words, 0, start + 1)
@@ -78,6 +80,13 @@ def _beside() -> re.Pattern[str]:
     article = r"\s+(?:an?|un[aeo]?|eine[mnr]?|een)\s+|\s+(?:l|un)['’]|['’]"
     between = rf"(?:[^\S\n]+[\w'’]+){{0,3}}?[^\S\n]+|{article}"
     return re.compile(rf"(?:{any_of})(?:{between})$", re.IGNORECASE)
+
+
+@cache
+def _denied() -> re.Pattern[str]:
+    """The end of a question that is answered with no: "Is it a complete food? No, ..."."""
+    words = "|".join(data("words/claims")["denied"])
+    return re.compile(rf"[^.!?\n]{{0,60}}\?\W{{0,6}}(?:{words})\b", re.IGNORECASE)
 
 
 #: Routes that are types of feed of the EU.

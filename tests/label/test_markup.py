@@ -7,6 +7,7 @@ import json
 import pytest
 
 from panellint.core.source import Source
+from panellint.label.columns import keyed
 from panellint.label.markup import without_markup
 from panellint.label.reader import read_label
 from panellint.lint.engine import lint
@@ -180,3 +181,21 @@ def test_a_label_of_an_export_or_in_one_line_is_read_as_in_lines(text: str) -> N
     assert [one.route for one in label.adequacy] == ["complete"]
     assert label.product_name == FIELDS["name"]
     assert len(label.additives) == 1
+
+
+def test_headings_above_one_another_before_their_words_are_read() -> None:
+    rows = {"Issue": "3, 12 May 2026", "Type of feed": BLOCKS[1], "a": "b", "c": "d"}
+    rows |= {key.capitalize().replace("_", " "): value for key, value in FIELDS.items()}
+    label = read_label(Source("\n".join(f"{key:<26}{value}" for key, value in rows.items())))
+    assert label.product_name == FIELDS["name"]
+    assert [entry.name for entry in label.declaration] == ["duck", "rice", "beet pulp"]
+    assert [one.nutrient for one in label.guarantees] == ["protein", "fat", "fibre"]
+    page = "Ingredients:              Crude protein\nduck, rice                26%\n"
+    assert keyed(page) == page
+
+
+def test_a_word_of_a_heading_that_is_broken_is_whole_and_another_stays() -> None:
+    text = "Analytical con-\nstituents: protein 9%, freeze-\ndried"
+    plain = "Analytical constituents: \n protein 9%, freeze-\ndried"
+    assert without_markup(Source(text)).text == plain
+    assert [one.nutrient for one in read_label(Source(text)).guarantees] == ["protein"]

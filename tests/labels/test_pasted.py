@@ -40,6 +40,7 @@ APART = {
         "multi-nl-multipack",
         "paste-us-duck-patties",
         "paste-us-gently-cooked",
+        "paste-us-product-lines",
         "u2-topper-sheet",
         "uk-dry-chicken",
         "uk8-ni-coldpressed",

@@ -19,7 +19,7 @@ from panellint.rulepacks.data import data
 from panellint.rulepacks.model import Rule
 
 #: Where what a claim names ends.
-_END = re.compile(r"[.;!?\n•·]|\b(?:no|without|free)\b", re.IGNORECASE)
+_END = re.compile(r"[.;!?\n•·✓✔|]|\b(?:no|without|free)\b", re.IGNORECASE)
 
 
 def emphasis(context: LabelContext, rule: Rule) -> Iterator[Observation]:

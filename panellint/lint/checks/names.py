@@ -11,6 +11,7 @@ from panellint.analysis.promised_shares import (
     support_of,
     unknown_names,
 )
+from panellint.catalogue.model import CatalogueEntry
 from panellint.core.findings import Certainty, Observation, State
 from panellint.core.phrases import capital, listed
 from panellint.core.source import Span
@@ -56,6 +57,8 @@ def declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                 yield Observation.met(named.span)
             if known.kind in passed_over or context.supported[named.span] or known.id in missed:
                 continue
+            if known.kind in with_.texts("of-water") and _of_water(known, entries):
+                continue
             if any(shares_a_word(named.name, ingredient.name) for ingredient in unknown):
                 continue
             related = relatives(named, entries)
@@ -89,6 +92,16 @@ def declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                 variant=kind if kind in rule.says else "",
                 related=declared_here(related),
             )
+
+
+def _of_water(known: CatalogueEntry, entries: Sequence[Ingredient]) -> bool:
+    """Returns whether water is declared, and a food of the known one's animal where it has one: a
+    broth is both."""
+    others = [entry.match.known for entry in entries if entry.match]
+    return any(other.kind == "water" for other in others) and (
+        known.species in {"", known.origin}
+        or any(other.species == known.species for other in others)
+    )
 
 
 def _in_another_state(named: Named, entry: Ingredient, other_foods: Sequence[str]) -> bool:

@@ -115,7 +115,7 @@ def heading(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     sections = context.sections_of(with_.text("section"))
     # "guaranteedAnalysis" is two words.
     gap = r"[(),_\s]+|(?<=[a-z])(?=[A-Z])"
-    words = {s: re.sub(gap, " ", context.source.slice(s.heading)) for s in sections}
+    words = {s: re.sub(gap, " ", context.label.page.slice(s.heading)) for s in sections}
     headed = [s for s in sections if allowed.search(words[s])]
     for section in headed[:1] if with_["once"] and headed else sections:
         printed = one_line(context.source.slice(section.heading))
