@@ -27,36 +27,6 @@ APART = {
     "of_a_list": {"us8-multi-bag-case", "us12-pdf-two-columns"},
     "ruled": {"us9-cups-and-kilograms-bag"},
     "close": {"us9-cups-and-kilograms-bag"},
-    # Of several foods, in columns, without headings or with sentences between the parts.
-    "in_a_line": {
-        "ca4-salmon-oil",
-        "eu-en-wet-chicken-with",
-        "eu4-de-katze-niere-diaet",
-        "eu5-de-ergaenzung-moehre",
-        "eu9b-cs-konzerva-bez-hacku",
-        "eu9b-multi-spalten",
-        "late-us-lamb-columns",
-        "late-us-tuna-bites",
-        "multi-nl-multipack",
-        "paste-us-duck-patties",
-        "paste-us-gently-cooked",
-        "paste-us-product-lines",
-        "u2-topper-sheet",
-        "uk-dry-chicken",
-        "uk8-ni-coldpressed",
-        "uk8-raw-complete-web-faq",
-        "us-modern-cat-can",
-        "us10-trial-statement-bag",
-        "us11-ferret-shelf-neighbour-cat-dry",
-        "us11-sheet-us4",
-        "us12-pdf-two-columns",
-        "us14-vendor-email-reply",
-        "us15-raw-chub-sticker",
-        "us16-kraft-pouch-label",
-        "us3-adult-seven-plus-trial",
-        "us3-lickable-puree",
-        "us9-cups-and-kilograms-bag",
-    },
     "escaped": {"eu16-it-vaso", "names-fr-bouchees", "r3-de-trocken-welpe", "us12-ruled-proof"},
 }
 
@@ -161,18 +131,26 @@ def _rules(market: str, text: str) -> frozenset[str]:
         of_windows,
         close,
         without_accents,
-        in_a_line,
         escaped,
         with_fixed_blanks,
     ],
 )
 def test_a_pasted_label_has_no_other_faults(change: Callable[[str], str]) -> None:
-    apart = APART.get(change.__name__, set())
-    more = {
+    more = _more(change)
+    assert not more.keys() - APART.get(change.__name__, set()), more
+
+
+def test_most_labels_in_one_line_have_no_other_faults() -> None:
+    # Without line ends, columns, several foods and parts without headings run together.
+    several = sum(crc32(label.id.encode()) % EVERY == 0 for label in faultless())
+    assert len(_more(in_a_line)) * 5 <= several
+
+
+def _more(change: Callable[[str], str]) -> dict[str, list[str]]:
+    """The labels with errors or warnings that they have only after a change, with their rules."""
+    return {
         label.id: sorted(rules)
         for label in faultless()
         if crc32(label.id.encode()) % EVERY == 0
         and (rules := _rules(label.market, change(label.text)) - _rules(label.market, label.text))
-        and label.id not in apart
     }
-    assert not more

@@ -97,13 +97,15 @@ def lines_without_figures(context: LabelContext) -> tuple[FreeText, ...]:
 
 @cache
 def _denied() -> re.Pattern[str]:
-    words = "|".join(data("words/claims")["denied"])
-    return re.compile(rf"(?:(?<=[.?!])|^)[^.?!\n]++\?\W{{0,6}}(?:{words})\b", re.I | re.M)
+    given = data("words/claims")
+    asked = rf"(?:(?<=[.?!])|^)[^.?!\n]++\?\W{{0,6}}(?:{'|'.join(given['denied'])})\b"
+    return re.compile("|".join([asked, *given["denials"]]), re.I | re.M)
 
 
 def _undenied(text: str) -> str:
-    """Returns a text with blanks for questions that it answers with no: "Grain free? - No."."""
-    return _denied().sub(lambda asked: " " * len(asked[0]), text) if "?" in text else text
+    """Returns a text with blanks for questions that it answers with no ("Grain free? - No.") and
+    words that claim nothing of the food."""
+    return _denied().sub(lambda denied: " " * len(denied[0]), text)
 
 
 def _stretches(context: LabelContext, among: Collection[str]) -> tuple[FreeText, ...]:
