@@ -103,7 +103,7 @@ def _refuted(
         for condition in conditions
         for row in condition_rows(system.columns, [condition])
     ]
-    certified = system.misfit([row for _, row in rows])
+    _, certified = system.misfit([row for _, row in rows])
     if certified is not None:
         shares = dict(zip(certified.used, certified.multipliers, strict=True))
         taken = [

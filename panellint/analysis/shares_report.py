@@ -70,7 +70,10 @@ def shares(
         "ingredients": _ingredients(context, formulas, progress) if consistent else [],
         "families": list(_families(context, formulas)) if consistent else [],
         "promises": [
-            {**_promise(promise, judging), "likely": likely_promise(context, promise.sets)}
+            {
+                **_promise(promise, judging, formulas.tree.leaves),
+                "likely": likely_promise(context, promise.sets),
+            }
             for promise in asked
             if consistent
         ],
@@ -201,7 +204,9 @@ def _families(context: LabelContext, formulas: Formulas) -> Iterator[shapes.Fami
         )
 
 
-def _promise(asked: AskedPromise, formulas: ShareAnswers) -> shapes.JudgedPromise:
+def _promise(
+    asked: AskedPromise, formulas: ShareAnswers, leaves: Sequence[Leaf] = ()
+) -> shapes.JudgedPromise:
     promise = asked.promise
     judgement = formulas.judge(*asked.sets)
     return to_data(
@@ -223,5 +228,14 @@ def _promise(asked: AskedPromise, formulas: ShareAnswers) -> shapes.JudgedPromis
                 verdict=answer.verdict,
             )
             for answer in judgement.conditions
+        ],
+        examples=[
+            to_data(
+                shapes.ExampleData,
+                leaf,
+                kept=(judgement.kept or {}).get(leaf.path),
+                broken=(judgement.broken or {}).get(leaf.path),
+            )
+            for leaf in (leaves if judgement.kept or judgement.broken else ())
         ],
     )

@@ -111,8 +111,19 @@ class ConditionData(TypedDict):
     verdict: str
 
 
+class ExampleData(TypedDict):
+    """An ingredient's part (percent of the mix) of a formula that keeps a promise, and of one that
+    breaks it; None where no such formula was looked for or found."""
+
+    name: str
+    path: list[int]
+    kept: float | None
+    broken: float | None
+
+
 class JudgedPromise(TypedDict):
-    """A promise of the name: refuted, implied or open, with the rule that asks for it."""
+    """A promise of the name: refuted, implied or open, with the rule that asks for it; of an open
+    one, formulas on either side as `examples`."""
 
     id: str
     text: str
@@ -124,6 +135,7 @@ class JudgedPromise(TypedDict):
     rests_on: list[str]
     proof: list[str]
     conditions: list[ConditionData]
+    examples: list[ExampleData]
 
 
 class Shares(TypedDict):

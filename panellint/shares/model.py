@@ -136,11 +136,17 @@ class ConditionAnswer(NamedTuple):
 
 
 class Judgement(NamedTuple):
-    """A promise judged jointly over its conditions; `proof` is why it is refuted or implied."""
+    """A promise judged jointly over its conditions.
+
+    `proof` is why it is refuted or implied. Where it is open, `kept` and `broken` are a formula
+    on either side (percent of the mix by leaf path), where one was found.
+    """
 
     verdict: Verdict
     conditions: tuple[ConditionAnswer, ...]
     proof: Proof = Proof()
+    kept: Mapping[Path, float] | None = None
+    broken: Mapping[Path, float] | None = None
 
 
 class ClashLine(NamedTuple):

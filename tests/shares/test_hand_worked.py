@@ -96,11 +96,19 @@ class TestPlainLists:
         assert (bounds.low, bounds.high) == (100, 100)
 
 
-def test_an_open_promise_lies_between_the_ends_of_its_bounds() -> None:
+def test_an_open_promise_shows_a_formula_on_either_side() -> None:
     found = Formulas(FIVE).judge([Condition({(0,): 1}, 50)])
     assert found.verdict is Verdict.OPEN
-    [answer] = found.conditions
-    assert (answer.bounds.low, answer.bounds.high) == (20, 100)
+    assert found.kept is not None
+    assert found.broken is not None
+    for formula in (found.kept, found.broken):
+        weights = [formula[(i,)] for i in range(5)]
+        assert sum(weights) == pytest.approx(100)
+        assert weights == sorted(weights, reverse=True) or weights == pytest.approx(
+            sorted(weights, reverse=True)
+        )
+    assert found.kept[(0,)] >= 50 - 1e-6
+    assert found.broken[(0,)] < 50
 
 
 @pytest.mark.parametrize("engine", ENGINES)

@@ -221,7 +221,7 @@ class Formulas:
         system = self.system()
         if system.has_formula():
             return None
-        certificate = system.misfit()
+        _, certificate = system.misfit()
         if certificate is None:
             return None
         return smallest_clash([system.constraints[r] for r in certificate.used], system)

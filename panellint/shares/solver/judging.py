@@ -1,9 +1,10 @@
-"""Promises judged jointly over all their conditions."""
+"""Promises judged jointly: refuted, implied, or open with a formula on either side."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from functools import partial
+from itertools import islice, product
 from typing import TYPE_CHECKING
 
 from panellint.core.lp import Status
@@ -12,6 +13,7 @@ from panellint.shares.model import (
     Condition,
     ConditionAnswer,
     Judgement,
+    Path,
     Proof,
     Verdict,
     alone,
@@ -19,18 +21,23 @@ from panellint.shares.model import (
     combined,
 )
 from panellint.shares.premises import Premise
-from panellint.shares.solver.constraints import Columns, Constraint, not_negative
+from panellint.shares.solver.constraints import Columns, Constraint, not_negative, times
 from panellint.shares.solver.guarantees import condition_terms
 from panellint.shares.solver.problem import FITS, System
 
 if TYPE_CHECKING:
     from panellint.shares.solver.formula_set import Formulas
 
+#: How many ways to break every alternative at once are tried.
+TRIES = 8
+
 
 def judge(formulas: Formulas, alternatives: Sequence[Sequence[Condition]]) -> Judgement:
     """Judge each alternative over all its conditions together, then all of them."""
     verdicts: list[tuple[Verdict, Proof]] = []
     answers: list[ConditionAnswer] = []
+    kept: Mapping[Path, float] | None = None
+    breakers: list[list[Condition]] = []
     for conditions in alternatives:
         mine = [answered(formulas, condition) for condition in conditions]
         answers.extend(mine)
@@ -38,13 +45,21 @@ def judge(formulas: Formulas, alternatives: Sequence[Sequence[Condition]]) -> Ju
         if verdict is Verdict.OPEN and formulas.consistent and mine:
             system = _system(formulas, conditions)
             extra = condition_rows(system.columns, conditions)
-            certificate = system.misfit(extra)
+            solution, certificate = system.misfit(extra)
             if certificate:
                 rows = (*system.constraints, *extra)
                 verdict = Verdict.REFUTED
                 proof = _joint(formulas, [rows[r] for r in certificate.used])
+            elif kept is None and solution.point and solution.value >= -FITS:
+                kept = _formula(formulas, system, solution.point)
         verdicts.append((verdict, proof))
-    return combined(verdicts, answers)
+        if verdict is not Verdict.REFUTED:
+            breakers.append([a.condition for a in mine if a.verdict is not Verdict.IMPLIED])
+    judgement = combined(verdicts, answers)
+    if judgement.verdict is not Verdict.OPEN or not formulas.consistent:
+        return judgement
+    broken = _breaking(formulas, breakers)
+    return Judgement(Verdict.OPEN, judgement.conditions, Proof(), kept, broken)
 
 
 def refuted(formulas: Formulas, alternatives: Sequence[Sequence[Condition]]) -> Judgement | None:
@@ -74,12 +89,16 @@ def _system(formulas: Formulas, conditions: Sequence[Condition]) -> System:
     return max(systems, key=lambda system: system.columns.count)
 
 
-def condition_rows(columns: Columns, conditions: Iterable[Condition]) -> list[Constraint]:
-    """The rows of conditions."""
+def condition_rows(
+    columns: Columns, conditions: Iterable[Condition], *, negated: bool = False
+) -> list[Constraint]:
+    """The rows of conditions, or of what breaks them."""
     constraints: list[Constraint] = []
     for condition in conditions:
-        reason = partial(condition_words, condition)
         terms = condition_terms(columns, condition)
+        if negated:
+            terms = times(terms, -1)
+        reason = partial(condition_words, condition)
         constraints += not_negative(terms, Premise.NAME, reason, "condition")
     return constraints
 
@@ -90,3 +109,28 @@ def _joint(formulas: Formulas, rows: Sequence[Constraint]) -> Proof:
     sentences = [words for _, words in sentences_of(label, formulas.tree)]
     ending = "These cannot all hold, though each may by itself."
     return Proof((*sentences, *needed, ending), premises_of(label))
+
+
+def _formula(formulas: Formulas, system: System, point: Sequence[float]) -> dict[Path, float]:
+    """A point as shares in percent of the mix, by leaf path."""
+    weights = {
+        leaf.path: sum(max(point[c], 0.0) for c in system.columns.of_leaf[leaf.index].values())
+        for leaf in formulas.tree.leaves
+    }
+    total = sum(weights.values())
+    return {path: 100 * weight / total for path, weight in weights.items()} if total else {}
+
+
+def _breaking(
+    formulas: Formulas, breakers: Sequence[Sequence[Condition]]
+) -> Mapping[Path, float] | None:
+    """A formula that breaks one condition of every alternative that is not refuted."""
+    if not breakers:
+        return None
+    for choice in islice(product(*breakers), TRIES):
+        system = _system(formulas, choice)
+        extra = condition_rows(system.columns, choice, negated=True)
+        solution, certificate = system.misfit(extra)
+        if certificate is None and solution.point and solution.value >= -FITS:
+            return _formula(formulas, system, solution.point)
+    return None

@@ -209,8 +209,12 @@ class System:
         bound = certify(some, cost, mask, Program(some, mask).most(cost))
         return bound and replace(bound, used=tuple(places[r] for r in bound.used))
 
-    def misfit(self, extra: Sequence[Constraint] = ()) -> Certified | None:
-        """The certificate where the constraints and some more provably do not fit together."""
+    def misfit(self, extra: Sequence[Constraint] = ()) -> tuple[Solution, Certified | None]:
+        """Whether the constraints and some more fit together.
+
+        The certificate is given where they provably do not; the solution's value is minus the least
+        lift that makes them fit and its point a formula, if that is nothing.
+        """
         every = (*self.constraints, *extra)
         mask = self.mask(Base.MIX)
         solution, certificate = misfit(every, mask, partial(self._repair, Base.MIX))
@@ -220,8 +224,8 @@ class System:
             places += range(len(self.constraints), len(every))
             _, simpler = misfit([every[place] for place in places], mask)
             if simpler is not None:
-                return replace(simpler, used=tuple(places[r] for r in simpler.used))
-        return certificate
+                return solution, replace(simpler, used=tuple(places[r] for r in simpler.used))
+        return solution, certificate
 
 
 def _within(constraints: Sequence[Constraint], allowed: frozenset[Premise]) -> list[int]:

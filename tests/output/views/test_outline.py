@@ -1,5 +1,7 @@
 from io import StringIO
 
+import pytest
+
 from panellint.output import terminal
 from panellint.output.cells import width
 from panellint.output.document_template import view
@@ -152,6 +154,18 @@ def test_a_bare_declaration_has_no_other_headings():
         "At a glance",
     ]
     assert len(lines) == 8
+
+
+@pytest.mark.parametrize(
+    ("beside_a_diet", "words"),
+    [(True, "such a food need not supply the rest"), (False, "none found for iron")],
+)
+def test_a_treat_need_not_supply_what_a_profile_asks(beside_a_diet: bool, words: str):
+    row = {"nutrient": "iron", "name": "iron", "source": "none found", "from": []}
+    glance = {**DATA["glance"], "nutrients": [row], "beside_a_diet": beside_a_diet}
+    text = " ".join(" ".join(lines_of({**DATA, "glance": glance})).split())
+    assert "0 of 1 of the profile have a declared source; " + words in text
+    assert ("none found for" in text) != beside_a_diet
 
 
 def test_long_names_are_wrapped_and_whole():
