@@ -91,7 +91,7 @@ def _denied() -> re.Pattern[str]:
 
 #: Routes that are types of feed of the EU.
 _TYPES_OF_FEED = frozenset({"complete", "complementary", "material", "mineral"})
-_BEHIND_NAME = re.compile(r"(?<!\w)[A-Z][^\W\d_]* [A-Z]\Z")
+_BEHIND_NAME = re.compile(r"(?<!\w)[A-Z][a-zà-ÿ]+ [A-Z]\Z")
 #: So far over a line's end is looked for the rest of a statement.
 _AHEAD = 200
 #: The l of a word that a scanner takes for a capital.
