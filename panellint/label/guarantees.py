@@ -53,7 +53,6 @@ _OMEGA = r"(?<=[eé]ga[ -])[369](?!\w)"
 _HEAD = re.compile(rf"(?:[^\d\n]|{_OMEGA}){{3,90}}(?=\d)")
 _SIGNS = re.compile(r"^[\W_]+|[\W_]+$")
 _LETTER = re.compile(r"[^\W\d_]")
-_DIGIT = re.compile(r"\d")
 _DRY = re.compile(r"\b(?:dry\s+matter|DM)\b", re.IGNORECASE)
 #: The end of words that lead up to a name: "How much of what? Crude protein", "It contains fat".
 _LED_UP = re.compile(
@@ -215,8 +214,10 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
         if behind and bound is None and lead.strip(" ,").lower() == "and":
             bound = guarantees[-1].bound  # "not less than 14 % protein and 12 % fat"
         after = bound_words().match(text, stop)
-        if after and not (behind or "\n" in after.group()) and _DIGIT.match(text, after.end()):
-            after = None  # "8 % max. 10 %"
+        if after and not (behind or "\n" in after.group()):
+            further = figure.match(text, after.end())  # "8 % max. 10 %"
+            if further and further.groupdict().get("unit") == match.groupdict().get("unit"):
+                after = None
         if after and (trailing or (bound is None and _ENDS.match(text, after.end()))):
             bound = bound_of(after.group()) or bound
             stop = after.end()

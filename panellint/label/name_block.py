@@ -10,12 +10,12 @@ from collections.abc import Iterator
 from functools import cache
 from itertools import chain, takewhile
 
-from panellint.core.source import Span
+from panellint.core.source import Source, Span
 from panellint.core.wording import regex
 from panellint.label.evidence import is_sentence
 from panellint.label.kinds import kinds
 from panellint.label.model import Section
-from panellint.label.statements import statements_of
+from panellint.label.statements import species_in, statements_of
 from panellint.rulepacks.data import data
 
 #: So many words before a quantity may be of it ("Net Wt approx.").
@@ -24,22 +24,23 @@ _FEW = 3
 _UNHEADED = ("untitled", "net-contents")
 #: Such words above the name are none ("New!").
 _CRY = re.compile(r"(?:\S+ )?\S+!")
+_WORD = re.compile(r"\S*")
 _LINE = re.compile(r"[^\n\r]+")
 _PARAGRAPH = re.compile(r"\n[ \t]*\n")
-#: A full stop behind these ends no sentence: "Larder Co. Beef Dinner".
-_SHORT = r"(?:(?<=\bCo)|(?<=\bSt)|(?<=\bInc)|(?<=\bLtd)|(?<=\bBros))"
+#: A full stop behind these ends no sentence: "Larder Co. Beef Dinner", "No. 5".
+_SHORT = r"(?:(?<=\bCo)|(?<=\bSt)|(?<=\bN[or])|(?<=\bInc)|(?<=\bLtd)|(?<=\bBros))"
 _SENTENCE = re.compile(rf"(?<!\.[A-Z])(?!{_SHORT})[.!?][\"”')*_]*$", re.IGNORECASE)
 _FIRST_SENTENCE = re.compile(
-    rf"(?i:(?:[^.!?]|{_SHORT}\.){{3,80}}?)(?=(?i:(?!{_SHORT}))\.\s[A-Z]|:\s[^.!?]*[.!?]\Z)"
+    rf"(?i:(?:[^.!?]|{_SHORT}\.){{3,80}}?)(?=(?i:(?!{_SHORT}))\.\s[A-Z\d]|:\s[^.!?]*[.!?]\Z)"
 )
 _PART = re.compile(r"\s[|/·•–—]\s|\t+")
-_DASH = re.compile(r"\s[|/·•–—-]\s|\t+")
+_DASH = re.compile(r"\s[|/·•–—-]\s|\t+|,\s")
 _DECORATION = " \t#*_>•·|–—-✓"
 _BULLET = re.compile(r"[ \t]*[✓✔☑•·●▪►*-][ \t]*\w")
 
 
-def with_name(sections: tuple[Section, ...]) -> tuple[Section, ...]:
-    """The sections with the name parted from the words before the first heading."""
+def with_name(source: Source, sections: tuple[Section, ...]) -> tuple[Section, ...]:
+    """The sections of a text with the name parted from the words before the first heading."""
     if any(section.kind == "product-name" for section in sections):
         return sections
     top = tuple(takewhile(_is_above_name, sections))
@@ -47,7 +48,8 @@ def with_name(sections: tuple[Section, ...]) -> tuple[Section, ...]:
     above = tuple(takewhile(_is_above_name, parts))
     first = next(iter(parts[len(above) :]), None)
     bare = first is not None and first.heading.start == first.heading.end
-    lines = list(_name_lines(first)) if first and bare and first.kind in _UNHEADED else []
+    named = first and bare and first.kind in _UNHEADED
+    lines = list(_name_lines(first, _goes_on(source, first))) if first and named else []
     if first is None or not lines:
         return sections
     start, end = lines[0].start, lines[-1].end
@@ -83,12 +85,16 @@ def _around_statement(section: Section) -> tuple[Section, ...]:
     start, end = statements[0].span.start, max(statement.span.end for statement in statements)
     for sign in _DASH.finditer(section.text, start - section.body.start):
         after = section.body.start + sign.end()
-        if after < end and any(statements_of(_rest(section, after, end))):
+        # "Dear friends, this is a complete food" names none.
+        word = _WORD.match(section.text, sign.end()) if sign.group()[0] == "," else None
+        in_sentence = word is not None and is_sentence(word.group())
+        if after < end and not in_sentence and any(statements_of(_rest(section, after, end))):
             start = after
     above, below = _rest(section, section.body.start, start), _rest(section, end, section.body.end)
     if above and "\n" not in section.text[: start - section.body.start]:
         # "Cod in jelly for cats. Complete pet food."
-        above = _rest(section, section.body.start, above[0].body.end - above[0].text.endswith("."))
+        last = above[0].body.end - above[0].text.endswith((".", ","))
+        above = _rest(section, section.body.start, last)
     if any(_FIRST_SENTENCE.match(part.text) for part in below) or any(statements_of(below)):
         below, end = (), section.body.end
     own = Span(start, end)
@@ -96,8 +102,15 @@ def _around_statement(section: Section) -> tuple[Section, ...]:
     return (*above, section._replace(body=own, text=text), *below)
 
 
-def _name_lines(section: Section) -> Iterator[Span]:
-    """The lines of the name: the first ones that may be one, and those that follow on."""
+def _goes_on(source: Source, section: Section) -> bool:
+    """Whether another part stands behind a section on its line."""
+    behind = source.text[section.body.end : source.text.find("\n", section.body.end)]
+    return bool(behind.strip(_DECORATION))
+
+
+def _name_lines(section: Section, goes_on: bool = False) -> Iterator[Span]:
+    """The lines of the name: the first ones that may be one, and those that follow on. A part that
+    `goes_on` behind it on its line ends a sentence that names an animal."""
     count, beside = 0, False
     last = max((end.start() for end in _PARAGRAPH.finditer(section.text.rstrip())), default=-1)
     for line in _LINE.finditer(section.text):
@@ -112,7 +125,9 @@ def _name_lines(section: Section) -> Iterator[Span]:
             beside = True
             continue
         # "Apple Oat Biscuits. Baked dog treats. Net Wt 12 oz." begins with its name.
-        own = None if count or (beside and is_sentence(words)) else _FIRST_SENTENCE.match(words)
+        ends = goes_on and line.end() == len(section.text) and species_in(words)
+        own = _FIRST_SENTENCE.match(f"{words} A" if ends else words)
+        own = None if count or (beside and is_sentence(words)) else own
         words = own.group() if own else words
         before = line.end() <= last
         if not count and _SENTENCE.search(words) and (beside or before or _CRY.fullmatch(words)):

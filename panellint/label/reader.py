@@ -48,7 +48,9 @@ def read_label(source: Source, is_name: IsName | None = None, food: int = 0) -> 
     if parts.bare:
         sections = without_prose(parts.sections, is_name)
     else:
-        sections = by_language(source, with_name(blocks(source, parts.sections, is_name)), is_name)
+        sections = by_language(
+            source, with_name(source, blocks(source, parts.sections, is_name)), is_name
+        )
     label = _label(source, sections, parts.faults)
     languages = languages_of_sections(printed, sections, is_name)
     if languages:

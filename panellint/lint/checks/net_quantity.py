@@ -101,12 +101,13 @@ def systems(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     # "5.5 oz can" in the name, and "NET WT 5.5 OZ (156 g)" somewhere among other words.
     within = rule.parameters.number("within-percent")
     text = context.label.page.text
+    metric = {quantity.metric for quantity in given}
     elsewhere = (
         other
         for other in _read(text, Span(0, len(text)))
-        if any(other.metric != o.metric and _same(other, o, within) for o in given)
+        if other.metric not in metric and any(_same(other, own, within) for own in given)
     )
-    seen = [*given, *(elsewhere if len({o.metric for o in given}) < 2 else ())]
+    seen = [*given, *(elsewhere if len(metric) < 2 else ())]
     has = {"metric": any(o.metric for o in seen), "customary": any(not o.metric for o in seen)}
     lacks = [system for system in wanted if not has[system]]
     if lacks:

@@ -219,7 +219,7 @@ def species(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     if not is_whole(context):
         return
     named = species_in(context.label.product_name)
-    for statement in context.label.adequacy:
+    for statement in context.label.adequacy if "another" in rule.says else ():
         if named and statement.species and statement.species != named:
             values = {"animal": statement.species, "other": named}
             yield Observation(statement.span, Certainty.PROVEN, values, "another")
