@@ -23,7 +23,7 @@ _FEW = 3
 #: Kinds of section that may hold the name.
 _UNHEADED = ("untitled", "net-contents")
 #: Such words above the name are none ("New!").
-_CRY = re.compile(r"(?:\S+ )?\S+!")
+_CRY = re.compile(r"(?:\S+ )?\S+ ?!")
 _WORD = re.compile(r"\S*")
 _LINE = re.compile(r"[^\n\r]+")
 _PARAGRAPH = re.compile(r"\n[ \t]*\n")
