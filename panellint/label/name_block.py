@@ -104,8 +104,8 @@ def _around_statement(section: Section) -> tuple[Section, ...]:
 
 def _goes_on(source: Source, section: Section) -> bool:
     """Whether another part stands behind a section on its line."""
-    behind = source.text[section.body.end : source.text.find("\n", section.body.end)]
-    return bool(behind.strip(_DECORATION))
+    behind = _LINE.match(source.text, section.body.end)
+    return behind is not None and bool(behind.group().strip(_DECORATION))
 
 
 def _name_lines(section: Section, goes_on: bool = False) -> Iterator[Span]:

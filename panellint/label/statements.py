@@ -67,9 +67,7 @@ def behind_name(words: str) -> int:
 def _search(part: str) -> re.Pattern[str]:
     """The words of a part of the file as one search: `never` of sentences that only look like a
     statement, `feeding` of how a line begins that says how to feed, `profile` of the profile's
-    name, `after` of a statement behind
-    which its own species and stages stand, `restated` before an element whose compound stands
-    before."""
+    name, `after` of a statement behind which its own species and stages stand."""
     return search("words/statements", part)
 
 
