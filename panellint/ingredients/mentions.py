@@ -52,7 +52,7 @@ def mentions(
     words = list(_WORD.finditer(text, start, len(text) if end is None else end))
     place = 0
     while place < len(words):
-        mention = _longest(text, words[place : place + LONGEST], lookup, accepts)
+        mention = _longest(text, words[place : place + 2 * LONGEST], lookup, accepts)
         if mention is not None:
             yield mention
         place += mention.size if mention else 1
@@ -65,12 +65,30 @@ def _longest(
     start = words[0].start()
     if words[0].group().lower() in data("words/names")["joining"]:
         return None
-    for size in range(len(words), 0, -1):
+    for size in range(min(len(words), LONGEST), 0, -1):
         span = Span(start, words[size - 1].end())
         printed = text[span.start : span.end]
         match = None if _BETWEEN.search(printed) else lookup(printed)
         if match is not None:
             mention = Mention(fold(printed), span, match, size)
-            if accepts(mention):
+            if accepts(mention) and not _holds_longer(text, words[1:], mention, lookup, accepts):
                 return mention
     return None
+
+
+def _holds_longer(
+    text: str,
+    words: list[re.Match[str]],
+    mention: Mention,
+    lookup: Lookup,
+    accepts: Callable[[Mention], bool],
+) -> bool:
+    """Returns whether a listed name begins behind words of praise and goes on behind the name:
+    "all natural beef" of "all natural beef bully sticks"."""
+    if mention.match.how != "qualified" or mention.size > len(words):
+        return False
+    for first in range(mention.size - 1):
+        inner = _longest(text, words[first:], lookup, accepts)
+        if inner and inner.match.how == "listed" and inner.span.end > mention.span.end:
+            return True
+    return False

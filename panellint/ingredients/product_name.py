@@ -64,6 +64,7 @@ class _Words(NamedTuple):
     process: re.Pattern[str]
     treated: re.Pattern[str]
     not_named: frozenset[str]
+    only_declared: frozenset[str]
     joining: frozenset[str]
 
 
@@ -88,6 +89,7 @@ def _words(market: str) -> _Words:
         regex(rf"(?:{'|'.join(names['process'])})\b"),
         regex(rf"(?:{'|'.join(names['treated'])})\b"),
         frozenset(names["not-named"]),
+        frozenset(names["only-declared"]),
         frozenset(names["joining"]),
     )
 
@@ -129,6 +131,8 @@ def _named(text: str, words: _Words, lookup: Lookup, label: Label) -> Iterator[N
     the food's use ("beef jerky") are such where the label declares them; so is one by its
     treatment ("hydrolyzed soy") where an entry begins with it. No organ is of a dietetic food."""
     declared = {name_key(entry.name): entry.name for entry in label.declaration}
+    matches = (lookup(entry.name) for entry in label.declaration)
+    listed = {match.known.id for match in matches if match and match.how == "listed"}
     stated = (label.source.slice(adequacy.span) for adequacy in label.adequacy)
     is_dietetic = words.diet.search(" ".join((text, *stated))) is not None
     aside = [words.liquid, words.denial]
@@ -156,7 +160,12 @@ def _named(text: str, words: _Words, lookup: Lookup, label: Label) -> Iterator[N
         if mention.name in words.not_named:
             return False
         for_use = mention.size > 1 and mention.name.rpartition(" ")[2] in words.not_named
-        if (for_use or not is_listed(mention)) and not declared_as(printed):
+        # "Bully sticks" are beef pizzle by definition.
+        if (for_use or not is_listed(mention)) and not (
+            declared_as(printed) or (for_use and known.id in listed)
+        ):
+            return False
+        if mention.name in words.only_declared and not declared_as(printed):
             return False
         return not (
             apart.overlap(Span(start, start + 1))

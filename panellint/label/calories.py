@@ -6,7 +6,7 @@ from decimal import Decimal
 from panellint.core.numbers import NUMBER, read_number
 from panellint.core.source import Span
 from panellint.core.text import one_line
-from panellint.core.units import ENERGY, grams_in, spellings_of, unit_of
+from panellint.core.units import ENERGY, VOLUME, grams_in, spellings_of, unit_of
 from panellint.label.model import CalorieLine, EnergyFigure, Section
 
 #: "Metabolizable energy", behind the unit.
@@ -30,6 +30,10 @@ _SWAPPED = re.compile(
     rf"\s*[†‡*]?\s*(?:[:.…]{{2,}}|(?(row)[:;|\t]|:))\s*(?P<number>{NUMBER})"
     r"(?(row)(?![\d.,]|[ \t]*(?:kcal|kJ|calories)))",
     re.IGNORECASE | re.MULTILINE,
+)
+#: What a unit holds, in brackets behind it: "per cup (8 fl oz)".
+_HOLDS = re.compile(
+    rf"\s*\(\s*{NUMBER}\s*(?:{spellings_of('oz', 'lb', VOLUME)})\.?\s*\)", re.IGNORECASE
 )
 _GRAMS = re.compile(rf"\s*\(?\s*(?P<number>{NUMBER})\s*g(?:rams?)?\b", re.IGNORECASE)
 _METHOD = re.compile(
@@ -62,13 +66,17 @@ def read_calories(heading: str, section: Section) -> CalorieLine | None:
             if groups.get("sign"):
                 value = -value
             grams = _GRAMS.match(text, match.end())
+            holds = _HOLDS.match(text, match.end())
             figures.append(
                 EnergyFigure(
                     value=value * (1000 if unit.name == "MJ" else 1),
                     unit="kcal" if unit.name == "kcal" else "kJ",
                     per=_unit(match["per"]),
                     grams=read_number(grams["number"]) if grams else _grams_in(match["per"]),
-                    span=Span(max(base + match.start(), section.heading.start), base + match.end()),
+                    span=Span(
+                        max(base + match.start(), section.heading.start),
+                        base + (holds or match).end(),
+                    ),
                 )
             )
     if not figures:

@@ -9,7 +9,7 @@ from decimal import Decimal
 from functools import cache, lru_cache
 
 from panellint.core.numbers import read_number
-from panellint.core.source import Span
+from panellint.core.source import Span, SpanIndex
 from panellint.core.text import fold, one_line, unbroken
 from panellint.core.units import content_unit, spellings_of
 from panellint.label.bound_columns import BoundColumns, names_above
@@ -26,19 +26,24 @@ _UNIT = (
     rf"|(?:{spellings_of('energy')}){_PER}(?:kg|100\s?g|cup|can)\b|{_AMOUNT}\b"
 )
 _FIGURE = re.compile(
-    rf"(?<![\w,-])(?<!\w\.)(?P<less><|>|≥|≤)?\s*(?P<sign>-)?"
+    rf"(?<![\w,-])(?<!\w\.)(?:(?P<less><|>|≥|≤)\s*)?(?P<sign>-)?"
     rf"(?P<number>\d{{1,3}}(?:[,\u00a0\u202f ]\d{{3}}){{1,5}}(?![\d,.])|\d+(?:[.,]\d+)?)"
     rf"\s*(?P<unit>{_UNIT})",
     re.IGNORECASE,
 )
 _BARE_FIGURE = re.compile(
-    r"(?<![\w,-])(?<!\w\.)(?P<less><|>|≥|≤)?\s*(?P<sign>-)?(?P<number>\d+(?:[.,]\d+)?)\s*(?![\w%])"
+    r"(?<![\w,-])(?<!\w\.)(?:(?P<less><|>|≥|≤)\s*)?(?P<sign>-)?"
+    r"(?P<number>\d+(?:[.,]\d+)?)\s*(?![\w%])"
 )
 #: What stands behind a bound that is of the figure before it.
 _ENDS = re.compile(r"\s*(?:[,;.\n\r)/|•·]|$|[A-Z])")
+#: Between two figures of one guarantee, in two units.
+_SAME_ROW = re.compile(r"[ \t|;/(,]+")
 #: A figure behind it is how far another may be off.
 _TOLERANCE = re.compile(r"(?:±|\+ ?/ ?[-–]|\btolerance\b)[ \t:]*\Z", re.IGNORECASE)
 _MARKS = re.compile(r"[*†‡§¶#]+")
+#: Marks behind a figure, and no footnote that begins there.
+MARK_BEHIND = re.compile(r"(?<=[\w%)]) ?(?P<mark>[*†‡§¶]+)(?![\w*])")
 _LEADERS = " \t\r\n.…·_:;,|=•–—-[]"
 _EDGE = " \t\r\n.…·:;,|•–—-()[]_=&%"
 #: A figure that a scanner has spoilt: the name before it is not that of the next figure.
@@ -126,6 +131,40 @@ def _led_up(name: str) -> int:
 
 
 @cache
+def _between() -> re.Pattern[str]:
+    """Returns a search for two figures under two bounds: "min-max 1.0 % - 1.5 %", "1.0-1.5%
+    (min/max)"."""
+    bound = bound_words().pattern.replace("?P<word>", "?:")
+    joined = r"\s*(?:[-–—/&]|\b(?:to|and|et|y)\b)\s*"
+    both = rf"(?:{bound})(?:{joined}|\s)(?:{bound})"
+    figure = r"\d+(?:[.,]\d+)?"
+    return re.compile(
+        rf"(?P<both>{both}[ \t:,.)]*)?(?<![\w.,-])(?P<number>{figure})\s*(?:{_UNIT})?"
+        rf"{joined}(?P<high>{figure})\s*(?P<unit>{_UNIT})(?(both)|(?P<behind>{both}))",
+        re.IGNORECASE,
+    )
+
+
+def _figures(text: str, figure: re.Pattern[str]) -> list[re.Match[str]]:
+    """Returns the figures of a text in order; two under a least and a most are one match."""
+    pairs = [
+        pair
+        for pair in _between().finditer(text)
+        if set(_two_bounds(pair)) == {Bound.MIN, Bound.MAX}
+    ]
+    taken = SpanIndex(Span(*pair.span()) for pair in pairs)
+    alone = [one for one in figure.finditer(text) if not taken.overlap(Span(*one.span("number")))]
+    return sorted([*pairs, *alone], key=lambda match: match.start("number"))
+
+
+def _two_bounds(pair: re.Match[str]) -> list[Bound]:
+    """Returns the bounds of the two figures, in the order of their words."""
+    words = pair["both"] or pair["behind"]
+    bounds = (bound_of(word.group()) for word in bound_words().finditer(words))
+    return [bound for bound in bounds if bound]
+
+
+@cache
 def _name_behind() -> re.Pattern[str]:
     """Returns a search for a name behind its figure: "14 percent crude protein minimum", "14 % min.
     protein (crude)"."""
@@ -173,9 +212,16 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
     first = figure.search(text)  # "26 % min" is the label's habit
     trailing = first is not None and not bound_words().search(text[: first.start()])
     above = names_above(text, nutrient_of)
-    columns = BoundColumns(text, [match.start("number") for match in figure.finditer(text)])
-    for match in figure.finditer(text):
+    of_energy = SpanIndex(
+        Span(*shares.span()) for shares in search("words/blocks", "energy-shares").finditer(text)
+    )
+    figures = _figures(text, figure)
+    columns = BoundColumns(text, [match.start("number") for match in figures])
+    for match in figures:
         if match.start("number") < end or _TOLERANCE.search(text, end, match.start("number")):
+            continue
+        if of_energy.overlap(Span(*match.span("number"))):
+            end = match.end()
             continue
         lead = text[end : match.start()]
         if spoilt := next(reversed([*_SPOILT.finditer(lead)]), None):
@@ -208,12 +254,22 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
             lead += behind["bound"]
             bounds.append((len(lead) - len(behind["bound"]), len(lead)))
         own = _own_lines(lead, blanked, own_span.start - base - end) if own_name else 0
-        bound = bound_of(match["less"] or "") or bound_of(
-            " ".join([lead[a:b] for a, b in bounds if a >= own])
+        two = _two_bounds(match) if "high" in match.groupdict() else []
+        bound = (
+            two[0]
+            if two
+            else bound_of(match["less"] or "")
+            or bound_of(" ".join([lead[a:b] for a, b in bounds if a >= own]))
         )
+        last = guarantees[-1] if guarantees else None
         if behind and bound is None and lead.strip(" ,").lower() == "and":
             bound = guarantees[-1].bound  # "not less than 14 % protein and 12 % fat"
-        after = bound_words().match(text, stop)
+        beside = _SAME_ROW.fullmatch(lead) and last is not None and last.unit != unit
+        if beside and bound is None and last is not None and last.bound_printed:
+            bound = last.bound  # "Crude protein (min) | 24 g | 23 %"
+        if mark := MARK_BEHIND.match(text, stop):
+            stop = mark.end()
+        after = None if two else bound_words().match(text, stop)
         if after and not (behind or "\n" in after.group()):
             further = figure.match(text, after.end())  # "8 % max. 10 %"
             if further and further.groupdict().get("unit") == match.groupdict().get("unit"):
@@ -221,28 +277,35 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
         if after and (trailing or (bound is None and _ENDS.match(text, after.end()))):
             bound = bound_of(after.group()) or bound
             stop = after.end()
+            mark = mark or MARK_BEHIND.match(text, stop)
+            stop = max(stop, mark.end() if mark else 0)
+        if mark:
+            place = Span(base + mark.start("mark"), base + mark.end())
+            marks = (*marks, Mark(mark["mark"], place))
         line_end = text.find("\n", stop)
         tail = text[stop : line_end if line_end >= 0 else len(text)][:30]
         basis = "dry matter" if dry_section or _DRY.match(tail.strip(" ()on")) else "as fed"
         bound = columns.of(match.start("number")) or bound or usual
         own_name = "" if place else own_name  # the names above are several
         start = min(name_span.start, base + match.start()) if own_name else base + match.start()
-        sign = Decimal(-1) if match["sign"] else Decimal(1)
-        guarantees.append(
-            Guarantee(
-                nutrient=nutrient_of(name),
-                printed=name,
-                bound=bound or Bound.DECLARED,
-                value=value * sign,
-                unit=unit,
-                basis=basis,
-                span=Span(start, base + stop),
-                name_span=name_span,
-                value_span=Span(base + match.start("number"), base + match.end()),
-                marks=marks,
-                bound_printed=bound is not None,
-            )
+        sign = Decimal(-1) if match.groupdict().get("sign") else Decimal(1)
+        one = Guarantee(
+            nutrient=nutrient_of(name),
+            printed=name,
+            bound=bound or Bound.DECLARED,
+            value=value * sign,
+            unit=unit,
+            basis=basis,
+            span=Span(start, base + stop),
+            name_span=name_span,
+            value_span=Span(base + match.start("number"), base + match.end("number" if two else 0)),
+            marks=marks,
+            bound_printed=bound is not None,
         )
+        guarantees.append(one)
+        if two and (high := read_number(match["high"])) is not None:
+            place = Span(base + match.start("high"), base + match.end("unit"))
+            guarantees.append(one._replace(bound=two[1], value=high, value_span=place, span=place))
         end = stop
     return tuple(guarantees)
 

@@ -339,7 +339,10 @@ def _is_heading(
     starts = bare and (heading.kind in kinds("before-words") or bool(_COUNTS.match(follows)))
     if heading.kind == "calories" and after["note"]:
         starts = True
-    return starts and follows != "" and (capital or heading.kind != "declaration")
+    # "ingredients chicken, rice, peas, salt" and not "ingredients you can trust"
+    least = data("words/blocks")["lengths"]["list-commas"]
+    is_list = ahead.partition(".")[0].count(",") >= least
+    return starts and follows != "" and (capital or heading.kind != "declaration" or is_list)
 
 
 def near_heading(words: str) -> tuple[str, Span, int] | None:

@@ -14,7 +14,7 @@ from panellint.label.declaration.brackets import by_place
 from panellint.label.declaration.parse import Declared, parse
 from panellint.label.fates import fates
 from panellint.label.foods import Food, foods_in
-from panellint.label.guarantees import read_guarantees
+from panellint.label.guarantees import MARK_BEHIND, read_guarantees
 from panellint.label.kinds import kinds
 from panellint.label.languages import (
     by_language,
@@ -24,7 +24,16 @@ from panellint.label.languages import (
 )
 from panellint.label.ledger import Ledger
 from panellint.label.markup import without_markup
-from panellint.label.model import Adequacy, Bracket, Entry, Footnote, Label, Section, TextFault
+from panellint.label.model import (
+    Adequacy,
+    Bracket,
+    Entry,
+    Footnote,
+    Label,
+    Mark,
+    Section,
+    TextFault,
+)
 from panellint.label.name_block import with_name
 from panellint.label.sections import split
 from panellint.label.statements import read_claims, read_waivers, statement_kind, statements_of
@@ -33,6 +42,7 @@ from panellint.label.statements import read_claims, read_waivers, statement_kind
 #: Ticks before a name, and the signs of a heading before its lines.
 _NAME_SIGNS = re.compile(r"\A[✓✔☑• ]+|^[ \t]*#+[ \t]*", re.MULTILINE)
 _SIGNS = re.compile(r"[^\w\n]*")
+_SIGN = re.compile(r"(.)\1*")
 
 
 def read_label(source: Source, is_name: IsName | None = None, food: int = 0) -> Label:
@@ -162,7 +172,10 @@ def _label(
             for s in by_kind.get("actives", [])
             for amount in read_additives(source.slice(s.heading), s.text, s.body.start, per="")
         ),
-        energy=calories[0] if calories else None,
+        # A sentence may give a figure too: the line is what says the most.
+        energy=max(
+            calories, key=lambda line: (line.method is not None) + len(line.figures), default=None
+        ),
         adequacy=tuple(statements_of(sections)),
         claims=tuple(
             c for s in by_kind.get("claims", []) for c in read_claims(s.text, s.body.start)
@@ -195,6 +208,14 @@ def _marks(
 ) -> list[TextFault]:
     """Marks that no footnote explains, and footnotes that no mark leads to."""
     used: dict[str, Span] = {}
+    marked = [
+        Mark(sign.group(), Span(s.body.start + sign.start(), s.body.start + sign.end()))
+        for s in sections
+        if s.kind == "guarantees"
+        for mark in MARK_BEHIND.finditer(s.text)
+        for sign in _SIGN.finditer(s.text, *mark.span("mark"))
+        if not re.search(rf"(?<![\w%)]){re.escape(sign.group())}[ \t]*[^\W\d_]", source.text)
+    ]
     stack: list[Entry | Bracket] = list(reversed(declared.entries))
     while stack:
         node = stack.pop()
@@ -219,6 +240,7 @@ def _marks(
         for mark, span in used.items()
         if mark not in notes and mark not in elsewhere
     ]
+    faults.extend(TextFault("unexplained-mark", mark.span, mark.text) for mark in marked)
     guaranteed = {
         mark
         for s in sections

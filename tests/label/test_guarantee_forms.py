@@ -6,6 +6,7 @@ import pytest
 
 from panellint.analysis.context import LabelContext
 from panellint.core.source import Source
+from panellint.label.guarantees import read_guarantees
 from panellint.label.model import Bound
 from panellint.rulepacks.settings import Settings
 
@@ -58,6 +59,54 @@ def test_every_shape_of_a_guarantee_is_read(between: str, heading: str) -> None:
         if read != [(*part, figure) for part, figure in zip(READ, FIGURES, strict=True)]:
             misread[lines] = read
     assert misread == {}
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "Calcium, min-max 1.0% - 1.5%",
+        "Calcium (min/max) 1.0 - 1.5%",
+        "Calcium min. to max. 1.0%/1.5%",
+        "Calcium 1.0-1.5% (min-max)",
+        "Calcium, minimum and maximum: 1.0% and 1.5%",
+        "Calcium (min) 1.0% (max) 1.5%",
+    ],
+)
+def test_two_bounds_bind_two_figures(line: str) -> None:
+    read = read_guarantees(f"{line}\nPhosphorus (min) 0.8%", 0)
+    assert [(g.nutrient, g.bound, str(g.value)) for g in read] == [
+        ("calcium", Bound.MIN, "1.0"),
+        ("calcium", Bound.MAX, "1.5"),
+        ("phosphorus", Bound.MIN, "0.8"),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("line", "marks"),
+    [
+        ("DHA (min) 0.05%*", "*"),
+        ("DHA (min) 0.05% *†, moisture", "*†"),
+        ("DHA 0.05%† min", "†"),
+        ("DHA 0.05% min*", "*"),
+        ("DHA (min) 0.05% *Not recognized", ""),
+    ],
+)
+def test_a_mark_stands_behind_the_figure_too(line: str, marks: str) -> None:
+    [dha] = read_guarantees(line, 0)
+    assert "".join(mark.text for mark in dha.marks) == marks
+    assert dha.bound is Bound.MIN
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "Calories from: protein 25%, fat 34%, carbohydrate 41%",
+        "Caloric distribution: protein 25% | fat 34% | carbohydrate 41%",
+        "Protein 25%, as % of calories from protein: 31%",
+    ],
+)
+def test_shares_of_the_energy_guarantee_nothing(line: str) -> None:
+    assert len(read_guarantees(line, 0)) == line.startswith("Protein")
 
 
 CONSTITUENTS = {

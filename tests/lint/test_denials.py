@@ -35,6 +35,9 @@ def _found(sentence: str) -> set[str]:
         "With rice, so it is not grain free.",
         "Ce produit ne guérit aucune maladie.",
         "Dieses Futter ist nicht getreidefrei.",
+        "Our cat range is grain free.",
+        "Our treats are grain free; this one is not.",
+        "The Salmon Supper is grain free.",
     ],
 )
 def test_a_denied_claim_is_none(sentence: str) -> None:
@@ -47,6 +50,9 @@ def test_a_denied_claim_is_none(sentence: str) -> None:
         ("It cures arthritis, not hunger.", "eu-disease-claim"),
         ("Suitable for dogs with pancreatitis: it prevents kidney stones.", "eu-disease-claim"),
         ("Not organic, but grain free.", "absent-but-declared"),
+        ("Our dog range is grain free.", "absent-but-declared"),
+        ("Our turkey dinners are grain free.", "absent-but-declared"),
+        ("The recipe is grain free.", "absent-but-declared"),
         ("It is not only tasty: it is grain free.", "absent-but-declared"),
         ("Dieses Futter ist getreidefrei.", "absent-but-declared"),
     ],

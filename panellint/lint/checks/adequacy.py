@@ -151,7 +151,12 @@ def wording(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         printed = one_line(unbroken(context.label.page.slice(adequacy.span)))
         values = {"printed": printed}
         if not enacted.search(_SIGNS.sub("", printed)):
-            yield Observation(adequacy.span, Certainty.PRACTICE, values)
+            # What owes no statement may say in its own words that it is no whole diet.
+            owed = set(with_["except-uses"].get(context.edition, ())).isdisjoint(context.uses)
+            if owed or adequacy.route not in with_.texts("own-words"):
+                yield Observation(adequacy.span, Certainty.PRACTICE, values)
+            else:
+                yield Observation(adequacy.span, Certainty.POSSIBLE, values, variant="not due")
         elif adequacy.route in with_.texts("with-stage"):
             after = _after_profiles(printed)
             if not with_.words("stages").search(after):

@@ -8,9 +8,12 @@ from collections.abc import Collection, Iterator
 from functools import cache
 from typing import TYPE_CHECKING, NamedTuple
 
+from panellint.analysis.context import uses_in
 from panellint.core.once import once
 from panellint.core.source import Span
+from panellint.ingredients.mentions import mentions
 from panellint.label.kinds import kinds
+from panellint.label.statements import species_in
 from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
@@ -108,14 +111,46 @@ def _undenied(text: str) -> str:
     return _denied().sub(lambda denied: " " * len(denied[0]), text)
 
 
+@cache
+def _ranges() -> re.Pattern[str]:
+    return re.compile("|".join(data("words/claims")["other-foods"]), re.IGNORECASE)
+
+
+def _of_this_food(context: LabelContext, text: str) -> str:
+    """Returns a text with blanks for what it says of another range of the maker's: one for another
+    animal, of another use, or of an ingredient that the name does not have."""
+
+    # A treat goes by many names.
+    whole = any(statement.stages for statement in context.label.adequacy)
+
+    def blanked(said: re.Match[str]) -> str:
+        subject = said["subject"]
+        animal, called = species_in(subject), context.called
+        other = (
+            (animal is not None and animal not in context.animals)
+            or (whole and not set(uses_in(subject)) <= set(context.uses))
+            or any(
+                mention.name not in called.lower()
+                for mention in mentions(subject, context.lookup)
+                if mention.match.known.species
+            )
+        )
+        return " " * len(said[0]) if other else said[0]
+
+    return _ranges().sub(blanked, text)
+
+
 def _stretches(context: LabelContext, among: Collection[str]) -> tuple[FreeText, ...]:
     return tuple(
         FreeText(
             # Of columns side by side it has its own alone.
-            _undenied(
-                section.text
-                if section.words == section.body
-                else context.source.slice(section.words)
+            _of_this_food(
+                context,
+                _undenied(
+                    section.text
+                    if section.words == section.body
+                    else context.source.slice(section.words)
+                ),
             ),
             section.words.start,
             in_name=False,
