@@ -14,10 +14,16 @@ from panellint.core.errors import ImpossibleFigure, MissingFigure
 #: The most digits of a printed number.
 LONGEST = 18
 #: A printed number as an expression: thousands parted by a comma or a blank, a decimal comma or
-#: point, or both.
-NUMBER = r"(?:\d{1,3}(?:[,\u00a0\u202f ]\d{3}){1,5}(?:[.,]\d{1,2})?(?!\d)|\d+(?:[.,]\d+)?)"
+#: point, or both. A run of more digits than a number has is none, wherever a search begins in it.
+NUMBER = (
+    r"(?:\d{1,3}(?:[,\u00a0\u202f ]\d{3}){1,5}(?:[.,]\d{1,2})?(?!\d)"
+    rf"|(?<!\d)\d{{1,{LONGEST}}}+(?!\d)(?:[.,]\d{{1,{LONGEST}}}(?!\d))?)"
+)
 #: The same, or a fraction: "1 1/2", "1-1/2", "½".
-NUMBER_OR_FRACTION = rf"(?:\d+[ \u00a0-])?\d+/\d+|\d*[ \u00a0]?[¼½¾⅓⅔⅛⅜⅝⅞]|{NUMBER}"
+NUMBER_OR_FRACTION = (
+    r"(?<!\d)(?:\d{1,9}[ \u00a0-])?\d{1,9}/\d{1,9}|(?:(?<!\d)\d{1,9})?[ \u00a0]?[¼½¾⅓⅔⅛⅜⅝⅞]"
+    rf"|{NUMBER}"
+)
 #: Digits that are too many for a number.
 TOO_LONG = re.compile(rf"\d(?:[.,]?\d){{{LONGEST},}}")
 
