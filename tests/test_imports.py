@@ -103,30 +103,31 @@ def loaded(folder: Path, *arguments: str) -> set[str]:
     return {name.partition(".")[0] for name in modules(folder, *arguments)}
 
 
+@pytest.fixture(scope="module")
+def warm(tmp_path_factory):
+    """A folder with a label and a cache that one lint has filled."""
+    folder = tmp_path_factory.mktemp("warm")
+    (folder / "duck.panel").write_text(LABEL)
+    assert "yaml" in loaded(folder, "lint", "--fail-at", "never", "duck.panel")
+    return folder
+
+
 @pytest.mark.parametrize("options", [(), ("--quick",), ("--format", "json"), ("--format", "gnu")])
-def test_lint_loads_no_other_lane_when_the_caches_are_warm(tmp_path, options):
-    (tmp_path / "duck.panel").write_text(LABEL)
-    arguments = ("lint", "--fail-at", "never", *options, "duck.panel")
-    assert "yaml" in loaded(tmp_path, *arguments)
-    assert loaded(tmp_path, *arguments) & HEAVY == set()
+def test_lint_loads_no_other_lane_when_the_caches_are_warm(warm, options):
+    assert loaded(warm, "lint", "--fail-at", "never", *options, "duck.panel") & HEAVY == set()
 
 
-def test_a_quick_lint_weighs_nothing_with_the_solver(tmp_path):
+def test_a_quick_lint_weighs_nothing_with_the_solver(warm):
     hazards = "Duck, vegetables (peas 6 %, onion 1 %), millet, garlic, tea tree oil, salt."
-    (tmp_path / "duck.panel").write_text(f"Duck dinner for dogs\nIngredients: {hazards}\n")
-    arguments = ("lint", "--fail-at", "never", "--quick", "duck.panel")
-    loaded(tmp_path, *arguments)
-    names = modules(tmp_path, *arguments)
+    (warm / "hazards.panel").write_text(f"Duck dinner for dogs\nIngredients: {hazards}\n")
+    names = modules(warm, "lint", "--fail-at", "never", "--quick", "hazards.panel")
     assert "panellint.lint.checks.hazards" in names
     assert "panellint.shares.solver.formula_set" not in names
 
 
 @pytest.mark.parametrize("options", [(), ("--quick",)])
-def test_a_lint_that_is_read_by_people_loads_no_form_for_machines(tmp_path, options):
-    (tmp_path / "duck.panel").write_text(LABEL)
-    arguments = ("lint", "--fail-at", "never", *options, "duck.panel")
-    loaded(tmp_path, *arguments)
-    names = modules(tmp_path, *arguments)
+def test_a_lint_that_is_read_by_people_loads_no_form_for_machines(warm, options):
+    names = modules(warm, "lint", "--fail-at", "never", *options, "duck.panel")
     forms = {name for name in names if name.startswith("panellint.output.")}
     assert forms <= {
         f"panellint.output.{name}"

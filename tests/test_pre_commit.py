@@ -15,6 +15,7 @@ import pytest
 ROOT = Path(__file__).parent.parent
 CLEAN = ROOT / "corpus" / "chicken-barley-kibble.panel"
 PATIENCE = 600
+pytestmark = pytest.mark.long
 
 
 def git(folder: Path, *arguments: str, **environment: str) -> subprocess.CompletedProcess[str]:

@@ -8,26 +8,33 @@ import os
 import subprocess
 import sys
 from collections.abc import Callable
+from contextlib import chdir
 from datetime import date, timedelta
 from pathlib import Path
+from typing import NamedTuple
 
 import pytest
+from click.testing import CliRunner
+
+from panellint.cli import cli
+from panellint.rulepacks import settings
 
 LABEL = "Ingredients: duck, millet, salt\n"
 ESCAPE = "\x1b[31m"
 
 
-def run(
-    folder: Path, *arguments: str, given: bytes | None = None
-) -> subprocess.CompletedProcess[str]:
-    """The command in a folder; it fails where it does not end."""
-    done = subprocess.run(
-        [sys.executable, "-m", "panellint", *arguments],
-        cwd=folder, input=given, capture_output=True, timeout=60, check=False,
-    )  # fmt: skip
-    return subprocess.CompletedProcess(
-        done.args, done.returncode, done.stdout.decode(), done.stderr.decode()
-    )
+class Done(NamedTuple):
+    returncode: int
+    stdout: str
+    stderr: str
+
+
+def run(folder: Path, *arguments: str, given: bytes | None = None) -> Done:
+    """The command in a folder."""
+    settings.forget()
+    with chdir(folder):
+        done = CliRunner().invoke(cli, arguments, input=given)
+    return Done(done.exit_code, done.stdout, done.stderr)
 
 
 @pytest.fixture
@@ -204,7 +211,7 @@ rules:
 """
 
 
-def rules(done: subprocess.CompletedProcess[str]) -> set[str]:
+def rules(done: Done) -> set[str]:
     assert not done.stderr
     files = json.loads(done.stdout)["files"]
     return {finding["rule"] for file in files for finding in file["findings"]}

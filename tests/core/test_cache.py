@@ -176,9 +176,9 @@ def test_whatever_is_damaged_the_findings_are_the_same(
         "catalogue-figures", "catalogue-names", "data", "declaration-terminals", "packs",
     }  # fmt: skip
     chance = random.Random(20)
-    # Forty bytes of each file, eight at a time; that a single one is noticed at each place, the
+    # Sixteen bytes of each file, eight at a time; that a single one is noticed at each place, the
     # test before this one shows.
-    for _ in range(5):
+    for _ in range(2):
         for file in files:
             changed = bytearray(file.read_bytes())
             for at in chance.sample(range(len(changed)), 8):

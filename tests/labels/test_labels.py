@@ -9,7 +9,6 @@ import os
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
-import pytest
 import yaml
 
 from tests.labels.labels import faultless, planted
@@ -32,12 +31,17 @@ def _unlike() -> list[str]:
     return [f"{label}: {layout}" for label, layout in unlike()]
 
 
-@pytest.mark.parametrize(
-    ("key", "failing"), [("faultless", _alarming), ("planted", _missed), ("layouts", _unlike)]
-)
-def test_the_list_of_what_is_not_yet_right_is_exact(
-    key: str, failing: Callable[[], Sequence[str]]
-) -> None:
+def test_the_lists_of_whole_labels_that_are_not_yet_right_are_exact() -> None:
+    # In one test: a label is linted once for both, where it is one that a fault was planted in.
+    _is_exact("faultless", _alarming)
+    _is_exact("planted", _missed)
+
+
+def test_the_list_of_layouts_that_are_not_yet_read_alike_is_exact() -> None:
+    _is_exact("layouts", _unlike)
+
+
+def _is_exact(key: str, failing: Callable[[], Sequence[str]]) -> None:
     level = yaml.safe_load(LEVEL.read_text("utf-8"))
     listed, found = level["not-yet"][key], failing()
     worse = [name for name in found if name not in listed]

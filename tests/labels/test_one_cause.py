@@ -7,10 +7,8 @@ from itertools import combinations
 
 import pytest
 
-from panellint.core.source import Source
-from panellint.lint.engine import lint
-from panellint.rulepacks.settings import Settings
 from tests.labels.labels import Planted, planted
+from tests.labels.measure import findings
 
 LABELS = {label.id: label for label in planted() if label.market in ("us", "ca")}
 #: The labels on which one cause had two findings.
@@ -37,12 +35,11 @@ NO_LABEL = "a-settings-file"
 
 def twice(label: Planted) -> list[tuple[str, str]]:
     """Returns the pairs of rules that mark the same words, of findings that the fault brings."""
-    settings = Settings().with_market(label.market)
 
     def found(text: str) -> dict[tuple[str, str], tuple[int, int]]:
-        findings = lint(Source(text, label.id), settings).findings if text else ()
         return {
-            (f.rule, text[f.span.start : f.span.end]): (f.span.start, f.span.end) for f in findings
+            (f.rule, text[f.span.start : f.span.end]): (f.span.start, f.span.end)
+            for f in (findings(label.market, text) if text else ())
         }
 
     sound = found(label.sound)

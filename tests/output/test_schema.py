@@ -32,12 +32,12 @@ def printed(*arguments: str) -> Any:
 
 
 @cache
-def strict(name: str) -> dict[str, Any]:
+def strict(name: str) -> Draft202012Validator:
     schema = copy.deepcopy(output_schema(name, list(Settings().rules), markets()))
     for one in (schema, *schema["$defs"].values()):
         if "properties" in one:
             one["additionalProperties"] = False
-    return schema
+    return Draft202012Validator(schema)
 
 
 @pytest.fixture(autouse=True)
@@ -55,15 +55,15 @@ def test_each_schema_is_one_and_has_an_id(name: str) -> None:
 
 def test_every_label_of_the_corpus_is_linted_as_the_schema_says() -> None:
     data = printed("lint", "--quick", "--fail-at", "never", *LABELS)
-    validate(data, strict("lint"))
+    strict("lint").validate(data)
     assert data["version"] == VERSION
     assert len(data["files"]) == len(LABELS)
 
 
 @pytest.mark.parametrize("path", LABELS)
 def test_every_label_of_the_corpus_is_understood_as_the_schema_says(path: str) -> None:
-    validate(printed("outline", path), strict("outline"))
-    validate(printed("requirements", path), strict("requirements"))
+    strict("outline").validate(printed("outline", path))
+    strict("requirements").validate(printed("requirements", path))
 
 
 @pytest.mark.parametrize(
@@ -89,14 +89,14 @@ def test_every_label_of_the_corpus_is_understood_as_the_schema_says(path: str) -
     ids=" ".join,
 )
 def test_other_answers_are_as_the_schema_says(arguments: tuple[str, ...]) -> None:
-    validate(printed(*arguments), strict(arguments[0]))
+    strict(arguments[0]).validate(printed(*arguments))
 
 
 def test_a_schema_refuses_what_is_none() -> None:
     data = printed("lint", "--quick", LABELS[0])
     data["files"][0]["findings"] = [{"rule": "x"}]
     with pytest.raises(ValidationError):
-        validate(data, strict("lint"))
+        strict("lint").validate(data)
     settings = json.loads(CliRunner().invoke(cli, ["schema", "settings"]).stdout)
     validate({"market": "us", "rules": {"calorie-line": "off"}, "fail-at": "never"}, settings)
     validate({"packs": ["own.yaml"], "rules": {"of-our-own": "off"}}, settings)

@@ -64,7 +64,7 @@ def faults() -> Callable[..., list[Fault]]:
         from panellint.rulepacks import packs
 
         try:
-            compile_packs(packs.pack_files(), own)
+            compile_packs([path for path in packs.pack_files() if path.stem == "waivers"], own)
         except InputError as error:
             return list(error.faults)
         return []

@@ -67,19 +67,19 @@ async def test_a_correction_takes_the_finding_away_and_closing_takes_all(tmp_pat
         assert await editor.told(uri, None, lambda found: not found) == [None]
 
 
-@pytest.mark.parametrize("name", ["a b.panel", "p\u00e2t\u00e9.panel", "100 % duck.panel"])
 @pytest.mark.asyncio
-async def test_a_uri_that_is_percent_encoded(tmp_path, label, name):
+async def test_a_uri_that_is_percent_encoded(tmp_path, label):
     async with serving(tmp_path) as editor:
-        uri = editor.open(name, label)
-        assert "%" in uri
-        await editor.told(uri, 1, lambda found: FAST in rules(found))
-        editor.change(uri, label + "\n", 2)
-        found = await editor.told(uri, 2, lambda found: PROVEN in rules(found))
-        assert await editor.actions(uri, found[0])
-        identifier = types.TextDocumentIdentifier(uri)
-        editor.client.text_document_did_close(types.DidCloseTextDocumentParams(identifier))
-        assert await editor.told(uri, None, lambda found: not found) == [None]
+        for name in ("a b.panel", "p\u00e2t\u00e9.panel", "100 % duck.panel"):
+            uri = editor.open(name, label)
+            assert "%" in uri
+            await editor.told(uri, 1, lambda found: FAST in rules(found))
+            editor.change(uri, label + "\n", 2)
+            found = await editor.told(uri, 2, lambda found: PROVEN in rules(found))
+            assert await editor.actions(uri, found[0])
+            identifier = types.TextDocumentIdentifier(uri)
+            editor.client.text_document_did_close(types.DidCloseTextDocumentParams(identifier))
+            assert await editor.told(uri, None, lambda found: not found) == [None]
 
 
 @pytest.mark.parametrize(

@@ -16,9 +16,9 @@ from panellint.shares.solver.formula_set import Formulas
 from .honest import honest_label, united_label
 from .truth import HonestLabel
 
-ORDINARY = 160
+ORDINARY = 96
 #: Of them as many again of a market whose lists may count by one weight or another.
-UNITED = 80
+UNITED = 48
 BASES = [base for base in Base if base is not Base.LISTED]
 #: Parts of the ordinary run, so that the processes of a parallel run share them.
 BLOCKS = 8

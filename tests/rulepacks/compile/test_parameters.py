@@ -63,20 +63,22 @@ def test_a_declaration_can_be_read_and_its_defaults_are_of_its_types(check: str)
     assert document.faults == []
 
 
-@pytest.mark.parametrize("check", [name for name in DECLARATIONS if DECLARATIONS[name].parameters])
 def test_a_misspelt_parameter_is_refused_with_the_right_name(
-    rule: Make, pack: Write, faults: Find, check: str
+    rule: Make, pack: Write, faults: Find
 ) -> None:
-    for one in DECLARATIONS[check].parameters:
-        wrong = one.name[:-1] + "q"
-        text = rule(check=f"check: {check}", **{"with": f"with: {{{wrong}: 1}}"})
-        found = [
-            (fault.line, fault.column, fault.expected)
-            for fault in faults(pack(f"pack: brand\nrules:\n{text}"))
-            if f"unknown key `{wrong}` in `rules[1].with`" in fault.message
-        ]
-        assert [(line, column) for line, column, _ in found] == [(7, 12)]
-        assert found[0][2] == f"`{one.name}`" or len(one.name) < 4
+    text, places = "pack: brand\nrules:\n", {}
+    for check, declaration in DECLARATIONS.items():
+        for place, one in enumerate(declaration.parameters):
+            wrong = one.name[:-1] + "q"
+            misspelt = {"check": f"check: {check}", "with": f"with: {{{wrong}: 1}}"}
+            text += rule(f"{check}-{place}", **misspelt)
+            line = text[: text.rindex(f"{{{wrong}")].count("\n") + 1
+            places[line, 12] = (f"unknown key `{wrong}` in `rules[{len(places) + 1}].with`", one)
+    assert len(places) > 200
+    found = {(fault.line, fault.column): fault for fault in faults(pack(text))}
+    for at, (message, one) in places.items():
+        assert message in found[at].message
+        assert found[at].expected == f"`{one.name}`" or len(one.name) < 4
 
 
 def test_an_old_spelling_with_low_lines_is_refused_with_the_new_one(
