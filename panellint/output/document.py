@@ -101,9 +101,9 @@ class Proof(NamedTuple):
 class RangeRow(NamedTuple):
     """What lies between two figures, in percent; `low` is None where nothing can be said.
 
-    `notes` are further words on what it is, `remarks` on the range. `usual` is a narrower range
-    by custom, `estimate` a likely figure. `place` and `family` mark the entry, `depth` is how
-    many groups it stands in, `group` whether it has members of its own.
+    `notes` are further words on what it is, `remarks` on the range. `likely` is where it probably
+    lies. `place` and `family` mark the entry, `depth` is how many groups it stands in, `group`
+    whether it has members of its own.
     """
 
     name: Text
@@ -112,8 +112,7 @@ class RangeRow(NamedTuple):
     words: str
     notes: tuple[Text, ...] = ()
     remarks: tuple[str, ...] = ()
-    usual: tuple[float, float] | None = None
-    estimate: float | None = None
+    likely: LikelyRange | None = None
     proofs: tuple[Proof, ...] = ()
     place: str = ""
     family: str = ""
@@ -161,7 +160,13 @@ def to_dict(block: Block) -> BlockData:
                 "block": "ranges",
                 "headings": list(headings),
                 "ranges": [
-                    to_data(ReportRange, row, name=plain(row.name), notes=map(plain, row.notes))
+                    to_data(
+                        ReportRange,
+                        row,
+                        name=plain(row.name),
+                        notes=map(plain, row.notes),
+                        estimate=row.likely and row.likely["middle"],
+                    )
                     for row in ranges
                 ],
                 "caption": caption,

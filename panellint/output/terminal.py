@@ -198,7 +198,7 @@ def label_of(row: document.RangeRow) -> str:
 def _drawn(row: document.RangeRow) -> document.Cell:
     if row.low is None or row.high is None:
         return ""
-    return document.Bar(row.low, row.high, mark=row.estimate)
+    return document.Bar(row.low, row.high, mark=row.likely["middle"] if row.likely else None)
 
 
 def words_of(row: document.RangeRow) -> str:

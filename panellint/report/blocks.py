@@ -71,11 +71,6 @@ def proof_of(claim: str, proof: SharesProof) -> tuple[Proof, ...]:
     return (Proof(claim, proof.sentences, resting(proof.rests_on)),)
 
 
-def estimate_words(value: float) -> str:
-    """Returns an estimate, never finer than it is worth."""
-    return f"estimate: {'under 0.1' if value < 0.1 else rounded(value)} %"
-
-
 class Point(NamedTuple):
     """A finding: its weight and certainty in words, and where on the label it stands."""
 

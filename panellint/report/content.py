@@ -8,11 +8,9 @@ from panellint.analysis.context import LabelContext
 from panellint.catalogue.model import Range
 from panellint.ingredients.model import Ingredient
 from panellint.output.document import Proof
-from panellint.report.blocks import percent, proof_of, range_words
-from panellint.results.shares import ShareData, Shares
+from panellint.report.blocks import percent, proof_of
+from panellint.results.shares import LikelyRange, ShareData, Shares
 from panellint.shares.model import Bounds, Path
-from panellint.shares.premises import Premise
-from panellint.shares.solver.formula_set import Formulas
 from panellint.shares.tree import Leaf, is_water
 from panellint.shares.unlisted import is_unlisted
 
@@ -23,22 +21,16 @@ _SIDES = (
     ("Minerals, vitamins and other additions", ("mineral", "microbial", "synthetic")),
     ("Not known", ("unknown", "")),
 )
-_NARROWER = 0.5
 _LETTERS = "abcdefghijklmnopqrstuvwxyz"
 
 
 class Proven(NamedTuple):
-    """What the label proves of a sum of shares, and why, None where no formula fits; and its range
-    by custom, where that adds to it."""
+    """What the label proves of a sum of shares, and why, None where no formula fits; and its likely
+    range, where there is one."""
 
     bounds: Bounds | None = None
-    usual: tuple[float, float] | None = None
+    likely: LikelyRange | None = None
     proofs: tuple[Proof, ...] = ()
-
-    @property
-    def by_custom(self) -> tuple[str, ...]:
-        """Returns the range by custom in words; none where it adds nothing."""
-        return (f"by custom {range_words(*self.usual)}",) if self.usual else ()
 
 
 class Content:
@@ -49,14 +41,14 @@ class Content:
     def __init__(self, context: LabelContext, shares: Shares) -> None:
         self.shares = shares
         self._formulas = context.formulas if shares["consistent"] else None
-        self._usual = _usual(context, self._formulas)
-        self.estimates = {tuple(row["path"]): row["estimate"] for row in shares["ingredients"]}
+        likely = {tuple(row["path"]): row["likely"] for row in shares["ingredients"]}
         self.letters = {
             family["family"]: _LETTERS[at % len(_LETTERS)]
             for at, family in enumerate(shares["families"])
         }
         self.entries: list[tuple[Ingredient, Proven]] = [
-            (entry, self._proven({entry.path: 1})) for entry in context.declaration.walk()
+            (entry, self._proven({entry.path: 1}, likely.get(entry.path)))
+            for entry in context.declaration.walk()
         ]
         self.sides = list(self._sides())
         self.fresh = list(self._fresh())
@@ -65,14 +57,13 @@ class Content:
         """Returns such as "2.1", the place of an entry in the list."""
         return ".".join(str(step + 1) for step in entry.path)
 
-    def _proven(self, weights: Mapping[Path, int]) -> Proven:
+    def _proven(self, weights: Mapping[Path, int], likely: LikelyRange | None) -> Proven:
         if self._formulas is None:
             return Proven()
         bounds = self._formulas.bounds(weights)
-        usual = _custom(bounds, self._usual.bounds(weights) if self._usual else None)
         most = proof_of(f"Why at most {percent(bounds.high)} %", bounds.high_proof)
         least = proof_of(f"Why at least {percent(bounds.low)} %", bounds.low_proof)
-        return Proven(bounds, usual, (*most, *least))
+        return Proven(bounds, likely, (*most, *least))
 
     def _sides(self) -> Iterator[tuple[str, Proven, list[Leaf]]]:
         every = self._formulas.tree.leaves if self._formulas else ()
@@ -83,7 +74,7 @@ class Content:
                 weights.update(leaf.weights)
             weights = Counter({path: factor for path, factor in weights.items() if factor})
             if weights:
-                yield title, self._proven(weights), leaves
+                yield title, self._proven(weights, self.shares["origins"].get(origins[0])), leaves
 
     def _fresh(self) -> Iterator[tuple[ShareData, tuple[float, float], Range | None]]:
         for row in self.shares["ingredients"]:
@@ -94,25 +85,6 @@ class Content:
                 match = leaf.ingredient.match
                 water = match.known.range_of("moisture") if match else None
                 yield row, (max(0.0, dry.low), min(100.0, dry.high)), water
-
-
-def _usual(context: LabelContext, formulas: Formulas | None) -> Formulas | None:
-    """Returns the formulas that also keep to the custom of the trade; None without any."""
-    if formulas is None:
-        return None
-    names = [str(premise) for premise in (*formulas.premises, Premise.PRACTICE)]
-    usual = context.formulas_under(tuple(names))
-    return usual if usual.consistent else None
-
-
-def _custom(bounds: Bounds, usual: Bounds | None) -> tuple[float, float] | None:
-    """Returns the customary range where it adds to what the label proves."""
-    if usual is None or not usual.sure:
-        return None
-    low, high = max(bounds.low, usual.low), min(bounds.high, usual.high)
-    if low > high or (low - bounds.low) + (bounds.high - high) < _NARROWER:
-        return None
-    return low, high
 
 
 def _origin(leaf: Leaf) -> str | None:
