@@ -11,6 +11,7 @@ from itertools import chain
 
 from panellint.core.source import Source, Span
 from panellint.core.text import fold
+from panellint.label.guarantees import nutrient_over
 from panellint.label.headings import PER_KILOGRAM
 from panellint.label.vocabulary import vocabulary
 from panellint.rulepacks.data import data
@@ -56,8 +57,7 @@ def columned(source: Source, begins: Begins) -> Iterator[tuple[Source, Span, boo
         ]
         if end == number:
             end = _last_row(source, lines, number, begins)
-            rows = (_cells(source, line) for line in lines[number:end])
-            columns = [list(cells) for cells in zip(*rows, strict=True)]
+            columns = _of_a_table(source, lines[number:end])
         for cells in columns if end > number else ():
             page = _page(source, lines[number:end], cells)
             yield from ((page, line, False) for line in lines[number:end])
@@ -101,6 +101,20 @@ def _cells(source: Source, line: Span) -> Iterator[Span]:
     for cell in source.slice(line).split("\t"):
         yield Span(start, start + len(cell))
         start += len(cell) + 1
+
+
+def _of_a_table(source: Source, lines: Sequence[Span]) -> list[list[Span]]:
+    """Returns the cells of each column of a table, nutrients side by side as one column."""
+    columns: list[list[Span]] = []
+    beside = False
+    for cells in zip(*(_cells(source, line) for line in lines), strict=True):
+        of_nutrient = nutrient_over(source.slice(cells[0])) is not None
+        if beside and of_nutrient:
+            columns[-1] = [one.cover(more) for one, more in zip(columns[-1], cells, strict=True)]
+        else:
+            columns.append(list(cells))
+        beside = of_nutrient
+    return columns
 
 
 def _last_row(source: Source, lines: Sequence[Span], first: int, begins: Begins) -> int:

@@ -49,7 +49,7 @@ _EDGE = " \t\r\n.…·:;,|•–—-()[]_=&%"
 #: A figure that a scanner has spoilt: the name before it is not that of the next figure.
 _SPOILT = re.compile(r"(?<!\w)(?=[\d.,]*[OIlS|])[\dOIlS|][\d.,OIlS]*\s?%\s*[,;|]?")
 #: So many signs of a row of figures are looked at.
-_ROW = 400
+_ROW = 2000
 #: So many signs lead up to a name at most.
 _FAR = 60
 #: The digit of a name: "omega-3".
@@ -116,8 +116,18 @@ def names_nutrient(words: str) -> bool:
 
 def names_figures_below(text: str, line: Span) -> bool:
     """Returns whether a line is a row of nutrients over a row of percentages."""
-    row = text[line.end : line.end + _ROW].lstrip("\r\n").split("\n", 1)[0]
-    return "%" in row and bool(names_above(f"{text[line.start : line.end]}\n{row}", nutrient_of))
+    row = text[line.end : line.end + _ROW].lstrip(" ").lstrip("\r\n").split("\n", 1)[0]
+    rows = f"{text[line.start : line.end]}\n{row}"
+    return "%" in row and bool(names_above(rows, nutrient_over))
+
+
+def nutrient_over(cell: str) -> str | None:
+    """Returns the nutrient that a cell over a figure names, a bound or none beside it."""
+    return nutrient_of(_without_bound(cell))
+
+
+def _without_bound(cell: str) -> str:
+    return one_line(bound_words().sub(" ", cell)).strip(" ,")
 
 
 def _led_up(name: str) -> int:
@@ -211,7 +221,7 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
     names_trail = _names_trail(text)
     first = figure.search(text)  # "26 % min" is the label's habit
     trailing = first is not None and not bound_words().search(text[: first.start()])
-    above = names_above(text, nutrient_of)
+    above = names_above(text, nutrient_over)
     of_energy = SpanIndex(
         Span(*shares.span()) for shares in search("words/blocks", "energy-shares").finditer(text)
     )
@@ -241,7 +251,7 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
         if digit and nutrient_of(f"{own_name} {match['number']}"):
             continue  # "omega 3"
         if place := above.get(match.start("number")):
-            own_name, own_marks = one_line(text[place.start : place.end]), ()
+            own_name, own_marks = _without_bound(text[place.start : place.end]), ()
             own_span = Span(base + place.start, base + place.end)
         if own_name:
             name, name_span, marks = own_name, own_span, own_marks
@@ -285,6 +295,8 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
         line_end = text.find("\n", stop)
         tail = text[stop : line_end if line_end >= 0 else len(text)][:30]
         basis = "dry matter" if dry_section or _DRY.match(tail.strip(" ()on")) else "as fed"
+        if place and (over := bound_words().search(text, place.start, place.end)):
+            bound = bound_of(over.group())
         bound = columns.of(match.start("number")) or bound or usual
         own_name = "" if place else own_name  # the names above are several
         start = min(name_span.start, base + match.start()) if own_name else base + match.start()

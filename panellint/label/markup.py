@@ -8,6 +8,7 @@ from panellint.core.source import Source
 from panellint.core.text import fold
 from panellint.label.columns import keyed, separated
 from panellint.label.guarantees import nutrient_names
+from panellint.label.pasted import without_signs
 from panellint.label.vocabulary import vocabulary
 from panellint.label.wrapping import unwrapped
 from panellint.rulepacks.data import data
@@ -47,12 +48,6 @@ _CELL = re.compile(
     r'^(\w[\w ]*(?<!\d)(?=,)|[^\W\d_][\w %]*(?=;))[,;](?:"(.*)"|(?=[^\s",;][^",;\n]*$))',
     re.MULTILINE,
 )
-#: The sign before the lines of a mail that is answered; before a figure it may be a bound.
-_MAILED = re.compile(r"^[ \t]*(?:>[ \t]?)+", re.MULTILINE)
-_MAILED_WORDS = re.compile(_MAILED.pattern + r"(?![ \t>]*\d)", re.MULTILINE)
-#: A line without it.
-_ANSWER = re.compile(r"^[ \t]*[^\s>]", re.MULTILINE)
-
 #: A word that a hyphen parts over a line's end, with the signs behind it.
 _BROKEN = re.compile(r"\b([^\W\d_]{2,20})-([ \t]*\r?\n[ \t]*)([a-zà-ÿ]{2,20}(?!\w)[^\w\s]*)")
 
@@ -61,15 +56,12 @@ _BULLET = re.compile(r"^[ \t]*[•·*–-][ \t]+(?=\S)", re.MULTILINE)
 _AMID = re.compile(r"[,(&-][^\S\n]*\n[ \t]*[•·*–-][ \t]+\S|^[ \t]*[•·*–-][ \t]+[a-zà-ÿ]", re.M)
 _WORDS = re.compile(r"^[ \t]*\S", re.MULTILINE)
 
-#: A number that counts the parts of a sheet, "2. Composition".
-_NUMBERED = re.compile(r"^[ \t]*(\d{1,2})(?:[.)/][ \t]+(?=\w)|[ \t]+(?=[A-Z]))", re.MULTILINE)
-
 #: A heading in brackets, "[Ingredients] duck".
 _BRACKETED = re.compile(r"^([ \t]*)\[([^\W\d_][^\[\]\n:]{2,40})\](?=[ \t]|$)", re.MULTILINE)
 
 #: The key of a row or over a column of an export: "crude_protein_min: 8%".
 _KEY = re.compile(
-    r"(?:^(?!\w+$)[ \t\"']*+|(?<=[\t,;|])[ \"']*+)"
+    r"(?:^(?!\w+$)[ \t\"'{]*+|(?<=[\t,;|{])[ \"']*+)"
     r"[a-z]++(?:_[a-z0-9]++)++(?=[\"']?[ \t]*(?:[:=,;|\t]|$))",
     re.MULTILINE | re.IGNORECASE,
 )
@@ -87,11 +79,7 @@ def without_markup(source: Source) -> Source:
     it is."""
     text, few = source.text, data("words/blocks")["lengths"]["signed-lines"]
     text = text.translate(_BLANKS) if _BLANKS.keys() & {ord(s) for s in text} else text
-    if text.startswith(">") + text.count("\n>") >= few:
-        text = (_MAILED_WORDS if _ANSWER.search(text) else _MAILED).sub(_gap, text)
-    for least, around in _around():
-        if len(around.findall(text)) >= least:
-            text = around.sub(_gap, text)
+    text = without_signs(text)
     text = blanked(text) if "</" in text or "&lt;/" in text else text
     text = _KEY.sub(lambda key: key.group().replace("_", " "), text) if "_" in text else text
     text = _of_an_export(keyed(separated(text)), few)
@@ -103,9 +91,6 @@ def without_markup(source: Source) -> Source:
     if len(_CELL.findall(text)) >= few:
         text = _CELL.sub(lambda row: row[1] + (f": {row[2]} " if row[2] else ":"), text)
     text = _BRACKETED.sub(r"\1 \2:", text) if "[" in text else text
-    numbers = [int(number) for number in _NUMBERED.findall(text)]
-    if len(numbers) >= few and numbers == list(range(numbers[0], numbers[0] + len(numbers))):
-        text = _NUMBERED.sub(_gap, text)
     text = _ARROW.sub(lambda arrow: f"{arrow[1]}:".ljust(len(arrow[0])), text)
     return source if text is source.text else Source(text, source.path)
 
@@ -158,12 +143,6 @@ def _known_words() -> frozenset[str]:
         *(p["words"] for p in data("words/evidence")["parts"]),
     )
     return frozenset(word for phrase in phrases for word in fold(phrase).split())
-
-
-@cache
-def _around() -> list[tuple[int, re.Pattern[str]]]:
-    given = data("words/pasted")["set-aside"]
-    return [(part["least"], re.compile("".join(part["words"]), re.I | re.M)) for part in given]
 
 
 def blanked(text: str) -> str:

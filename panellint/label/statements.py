@@ -95,7 +95,7 @@ _AHEAD = 200
 #: The l of a word that a scanner takes for a capital.
 _SLIP = re.compile(r"(?<=[a-z])I(?=[a-z])")
 #: Cells beside one another, a name in each.
-_CELLS = re.compile(r"^[^\d%]*[^\W\d_](?:\t|[ ]*\||[ ]{2})[ \t|]*[^\W\d_]")
+_CELLS = re.compile(r"^[^\d%]*[^\W\d_]\)?(?:[ ]?\t|[ ]*\||[ ]{2})[ \t|]*[^\W\d_]")
 _PERCENT = re.compile(r"%|\bper ?cent\b", re.IGNORECASE)
 #: A line that holds a percentage alone, below the name that it is of.
 _FIGURE_BELOW = re.compile(r"[ \t]*\r?\n[ \t]*(?P<figure>\d[\d.,]* ?%)(?![^\n%]{0,200}%)")

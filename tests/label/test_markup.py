@@ -100,6 +100,42 @@ def test_a_finding_stands_at_its_line_of_a_page() -> None:
     assert result.source.position(misspelt.span.start) == (2, 17)
 
 
+@pytest.mark.parametrize(
+    "lines",
+    [
+        "{0}\n(a) {1}\n(b) {2}\n(c) {3}\n(d) {4}\n",
+        "A. {0}\nB. {1}\nC. {2}\nD. {3}\n   i) {4}\n   ii) ash 3 %\n   iii) moisture 70 %\n",
+        "1  {0}\n2  \n3  {1}\n4  {2}\n5  {3}\n6  {4}\n",
+        "L1: {0}\nL2: {1}\nL3: {2}\nL4: {3}\nL5: {4}\n",
+        " 9 | {0}\n10 | {1}\n11 | {2}\n12 | {3}\n13 | {4}\n",
+        "+++ b/l\n@@ -1,4 +1,5 @@\n {0}\n {1}\n-Composition: pork\n+{2}\n {3}\n {4}\n",
+        "+ {0}\n+ {1}\n- Composition: pork\n+ {2}\n+ {3}\n+ {4}\n",
+        "Bob Lee: {0}\nBob Lee: {1}\nBob Lee: {2}\nBob Lee: {3}\nBob Lee: {4}\n",
+    ],
+)
+def test_signs_before_lines_are_no_words(lines: str) -> None:
+    parts = ("Complete pet food for dogs", "Composition: duck, rice", "Analytical constituents:")
+    label = read_label(Source(lines.format("Duck Dinner for Dogs", *parts, "protein 9 %"), "-"))
+    assert label.product_name == "Duck Dinner for Dogs"
+    assert [entry.name for entry in label.declaration] == ["duck", "rice"]
+    assert next(iter(label.guarantees)).nutrient == "protein"
+    assert not label.ledger.unread
+
+
+def test_a_sheet_may_have_a_column_for_each_nutrient() -> None:
+    for bound in ("(min)", "min", ""):
+        text = (
+            f"product name,form,ingredients,crude protein {bound},crude fat {bound},net weight\n"
+            'Duck Bites for Dogs,treat,"duck, rice, '
+            + "oats, " * 90
+            + 'salt",30%,5%,8 oz (227 g)\n'
+        )
+        label = read_label(Source(text, "-"))
+        bounds = {one.bound.value for one in label.guarantees}
+        assert [one.nutrient for one in label.guarantees] == ["protein", "fat"]
+        assert bounds == {"min" if bound else "declared"}
+
+
 def test_what_stands_around_a_label_in_a_chat_or_a_proof_is_set_aside() -> None:
     words = ("Duck Dinner for Dogs", "Complete pet food for dogs", "Composition: duck, rice")
     chat = "".join(f"[10/11/2026, 09:1{n}] Tom: {line}\n" for n, line in enumerate(words))

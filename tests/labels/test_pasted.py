@@ -26,6 +26,7 @@ APART = {
     "wrapped": {"late-us-lamb-columns", "us12-pdf-two-columns", "w4-us-jerky-one-line"},
     "of_a_list": {"us8-multi-bag-case", "us12-pdf-two-columns"},
     "ruled": {"us9-cups-and-kilograms-bag"},
+    "of_an_editor": {"multi-nl-multipack"},
     "close": {"us9-cups-and-kilograms-bag"},
     "escaped": {"eu16-it-vaso", "names-fr-bouchees", "r3-de-trocken-welpe", "us12-ruled-proof"},
 }
@@ -73,6 +74,28 @@ def counted(text: str) -> str:
         f"{number}. {block}" if number > 1 and "\n" not in block else block
         for number, block in enumerate(_blocks(text), 1)
     )
+
+
+def lettered(text: str) -> str:
+    """With a letter before each block of one line but the first."""
+    letters = iter("abcdefghijklmnopqrstuvwxyz")
+    blocks = _blocks(text)
+    few = sum("\n" not in block for block in blocks[1:]) <= 26
+    return "\n\n".join(
+        f"({next(letters)}) {block}" if few and number and "\n" not in block else block
+        for number, block in enumerate(blocks)
+    )
+
+
+def of_an_editor(text: str) -> str:
+    """With the number of each line before it."""
+    return "\n".join(f"{number:3}  {line}" for number, line in enumerate(text.split("\n"), 1))
+
+
+def of_a_change(text: str) -> str:
+    """As a change that puts a label in the place of another."""
+    lines = "".join(f"+{line}\n" for line in text.splitlines())
+    return f"--- a/label.panel\n+++ b/label.panel\n@@ -1 +1,9 @@\n-Net weight 3 kg\n{lines}"
 
 
 def set_in(text: str) -> str:
@@ -125,6 +148,9 @@ CHANGES = [
     of_a_list,
     ruled,
     counted,
+    lettered,
+    of_an_editor,
+    of_a_change,
     set_in,
     of_windows,
     close,
