@@ -10,6 +10,7 @@ from typing import NamedTuple
 from panellint.core.text import fold
 from panellint.label.guarantees import nutrient_names
 from panellint.label.headings import heading_kinds
+from panellint.label.kinds import kinds
 from panellint.label.near_words import KnownWords
 from panellint.rulepacks.data import data, search
 
@@ -63,18 +64,18 @@ def maybe(words: str, section: str = "", *, slips: bool = True) -> tuple[str, ..
     return tuple(sorted(enough, key=lambda part: (-weight_of[part], part)))
 
 
-def hinted(words: str, *, figures: bool, phrases: bool = True) -> set[str]:
-    """Returns the parts of a label of which anything at all speaks among words: too little to be
-    taken for one, enough not to call it missing. A figure of its kind is such a sign with
+def hinted(words: str, part: str, *, figures: bool, phrases: bool = True) -> bool:
+    """Returns whether anything at all among words speaks of a part of a label: too little to be
+    taken for it, enough not to call it missing. A figure of its kind is such a sign with
     `figures`, else at their end alone; without `phrases` its words are none."""
+    figure = _signs().figures.get(part)
+    ends = [match.end() for match in figure.finditer(words)] if figure else []
+    if ends and (figures or not _LETTERS.search(words, ends[-1])):
+        return True
+    if not phrases or search("words/evidence", "no-hint").search(words):
+        return False
     least = data("words/evidence")["hint"]
-    phrases = phrases and search("words/evidence", "no-hint").search(words) is None
-    parts = {part for part, _ in _phrases(words, slips=False, least=least)} if phrases else set()
-    for part, figure in _signs().figures.items():
-        ends = [match.end() for match in figure.finditer(words)]
-        if ends and (figures or not _LETTERS.search(words, ends[-1])):
-            parts.add(part)
-    return parts
+    return any(part == of for of, _ in _phrases(words, slips=False, least=least))
 
 
 def could_hold(words: str, part: str) -> bool:
@@ -93,9 +94,9 @@ def headed(words: str) -> str:
     """Returns the kind of section whose heading words begin with; "" where they begin with none."""
     places = [word.end() for word in _WORD.finditer(words)][: data("words/evidence")["longest"]]
     start = _WORD.search(words)
-    kinds = heading_kinds()
+    known = heading_kinds()
     printed = (fold(words[start.start() : end]) for end in reversed(places)) if start else ()
-    return next((kinds[heading] for heading in printed if heading in kinds), "")
+    return next((known[heading] for heading in printed if heading in known), "")
 
 
 def part_name(part: str) -> str:
@@ -106,9 +107,11 @@ def part_name(part: str) -> str:
 
 
 def earns(kind: str, words: str) -> bool:
-    """Returns True where the words under a heading hold what its kind is read by."""
+    """Returns True where the words under a heading hold what its kind is read by: words of it, or,
+    where its sentences are free, any of a language that is read."""
     reads = _signs().reads.get(kind)
-    return reads is None or reads.search(words) is not None
+    free = kind in kinds("sentences") and is_sentence(words)
+    return reads is None or free or reads.search(words) is not None
 
 
 def is_sentence(words: str) -> bool:

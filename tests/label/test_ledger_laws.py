@@ -82,7 +82,10 @@ def meaning(label: Label) -> Sequence[object]:
         [entries(one.declaration) for one in label.translations[1:]],
         [(note.mark, note.text) for note in label.footnotes],
         [(one.nutrient, one.value, one.unit, one.bound, one.basis) for one in label.guarantees],
-        [(one.printed, one.number, one.value, one.unit) for one in label.additives],
+        [
+            (one.printed, one.number, one.value, one.unit)
+            for one in (*label.additives, *label.actives)
+        ],
         energy and ([(one.value, one.unit, one.per) for one in energy.figures], energy.method),
         [(one.route, one.species, one.stages, one.large_size) for one in label.adequacy],
         [words for words, _ in label.claims],
@@ -129,6 +132,27 @@ def test_nonsense_in_place_of_what_was_read_changes_the_label_or_is_not_read(
     number: int, seed: int
 ) -> None:
     read_is_earned(number, seed)
+
+
+@pytest.mark.parametrize(
+    ("heading", "words", "senseless"),
+    [
+        ("Précautions", "ne convient pas aux chiots de moins de 6 mois.", "xz qvwx kzq wv zzq K."),
+        ("Cautions", "Supervise chewing.", "Xqzwvkxqz wvqxzkq."),
+        ("Wichtiger Hinweis", "Frisches Wasser bereitstellen.", "Xqzwvkxq Zwvqxz wvkqzxwvkqzxw."),
+        ("Country of origin", "Thailand", "Qxzvwkqx"),
+        ("Kraj pochodzenia", "Chiny", "Kxvzx"),
+        ("Price", "€3.50 (€35.00/kg)", "€V.Qk (€Qq.Xq/qk)"),
+    ],
+)
+def test_words_below_a_heading_of_the_small_print_are_read_for_what_they_say(
+    heading: str, words: str, senseless: str
+) -> None:
+    for printed, is_read in ((words, True), (senseless, False)):
+        text = f"Duck Dinner for dogs\nIngredients: duck, rice\n{heading}: {printed}\n"
+        stretches = read_label(Source(text)).ledger.stretches
+        fates = {one.fate for one in stretches if one.span.start >= text.index(printed)}
+        assert (Fate.READ in fates) is is_read, stretches
 
 
 @pytest.mark.long

@@ -132,9 +132,9 @@ def perhaps_here(context: LabelContext, part: str) -> Observation | None:
     for fate, span, kind, section, _ in context.label.ledger.stretches:
         loose = fate is not Fate.READ or (kind == "heading" and section != part)
         figures = fate is Fate.UNREAD or kind in kinds("figures-not-read")
-        if (loose or figures) and part in hinted(
-            context.source.slice(span), figures=figures, phrases=loose or kind == "product-name"
-        ):
+        named = loose or kind == "product-name"
+        words = context.source.slice(span)
+        if (loose or figures) and hinted(words, part, figures=figures, phrases=named):
             return not_read(context, span)._replace(certainty=Certainty.PRACTICE)
     return None
 
