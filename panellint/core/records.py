@@ -49,10 +49,15 @@ def _keys(shape: Any) -> dict[str, Any]:
     return get_type_hints(shape)
 
 
+@cache
+def _parts(kind: Any) -> tuple[Any, tuple[Any, ...]]:
+    return get_origin(kind), get_args(kind)
+
+
 def _in_form(value: Any, kind: Any, places: int | None, source: Source | None) -> Any:
     if value is None or kind is Any:
         return value
-    origin, inner = get_origin(kind), get_args(kind)
+    origin, inner = _parts(kind)
     if origin in (Union, UnionType):
         [kind] = set(inner) - {NoneType}
         return None if value == "" else _in_form(value, kind, places, source)

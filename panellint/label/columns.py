@@ -7,6 +7,7 @@ is that of the whole text.
 import re
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from functools import cache
 from itertools import chain
 
 from panellint.core.source import Source, Span
@@ -49,20 +50,21 @@ def columned(source: Source, begins: Begins) -> Iterator[tuple[Source, Span, boo
     lines = list(source.lines())
     number = 0
     while number < len(lines):
-        column = _column(source, lines[number], begins)
+        here = cache(begins)  # which is asked of a piece of a line up to three times
+        column = _column(source, lines[number], here)
         end = _end(source, lines, number, column) if column else number
         columns = [
             [_cell(source, line, column, left) for line in lines[number:end]]
             for left in (True, False)
         ]
         if end == number:
-            end = _last_row(source, lines, number, begins)
+            end = _last_row(source, lines, number, here)
             columns = _of_a_table(source, lines[number:end])
         for cells in columns if end > number else ():
             page = _page(source, lines[number:end], cells)
             yield from ((page, line, False) for line in lines[number:end])
         if end == number:
-            yield from ((source, *piece) for piece in _pieces(source, lines[number], begins))
+            yield from ((source, *piece) for piece in _pieces(source, lines[number], here))
         number = max(end, number + 1)
 
 

@@ -147,7 +147,7 @@ def statement_kind(source: Source, line: Span, before: str) -> str | None:
 def open_statement(words: str) -> int | None:
     """Returns where the last sentence of words begins if it has no end and is on adequacy; a type
     of feed is no such sentence."""
-    if words.endswith((".", "!", "?")):
+    if words.endswith((".", "!", "?")) or not _may_name_route(_SLIP.sub("l", one_line(words))):
         return None
     start = max((end.end() for end in _SENTENCE_END.finditer(words)), default=0)
     route = _route_of(one_line(words[start:]))
