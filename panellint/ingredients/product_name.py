@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 
 _WORD = re.compile(r"[^\W_]+(?:['’-][^\W_]+)*")
 _CUT = re.compile(r"\s+[–—-]\s+|[,:;|]\s*")
+_JOINED = re.compile(r"(?:&|\+|,|\band)\s*\Z", re.IGNORECASE)
 _DASH = re.compile(r"(?:\s[–—|-]|:)\s+$")
 
 
@@ -165,7 +166,9 @@ def _named(text: str, words: _Words, lookup: Lookup, label: Label) -> Iterator[N
             declared_as(printed) or (for_use and known.id in listed)
         ):
             return False
-        if mention.name in words.only_declared and not declared_as(printed):
+        if mention.name in words.only_declared and not (
+            declared_as(printed) or _JOINED.search(text, max(0, start - _LEAD), start)
+        ):
             return False
         return not (
             apart.overlap(Span(start, start + 1))
@@ -278,7 +281,7 @@ def _listed(
 ) -> Iterator[tuple[int, int, str]]:
     """Parts put together where the comma between them parts the names of one list ("chicken,
     rice & barley recipe" promises one thing of all three), and where what is said of the names
-    stands before a dash ("Broth topper - turkey")."""
+    stands before a dash ("Broth topper - turkey") or names none ("Kitten Recipe, Turkey")."""
     descriptor = words.patterns["descriptor"]
     held: tuple[int, int, str] | None = None
     for start, end, hint in parts:
@@ -294,7 +297,7 @@ def _listed(
             ) or (
                 not (hint or held[2])
                 and after
-                and _DASH.search(text, *held[:2])
+                and (_DASH.search(text, *held[:2]) or not before)
                 and descriptor
                 and descriptor.search(text, *held[:2])
             ):

@@ -39,6 +39,12 @@ _GRAMS = re.compile(rf"\s*\(?\s*(?P<number>{NUMBER})\s*g(?:rams?)?\b", re.IGNORE
 _METHOD = re.compile(
     r"\b(ca[lI1|]c(?:u\w+)?|(?<!\bas[ -])fed|feeding\s+t(?:rial|est))\b", re.IGNORECASE
 )
+#: One more figure behind another, without its unit: "or 388 per cup".
+_FURTHER = re.compile(
+    rf"[ \t,;]*(?:\b(?:and|or)\b|[,;/=|·•])[ \t]*(?P<number>{NUMBER})[ \t]*(?:/|per\b)[ \t]*"
+    r"(?P<per>(?:\d[\d.,/]*[ -]?(?:fl\.? ?oz|oz|g|ml|lb)[ -])?[^\W\d_]{2,20})\b",
+    re.IGNORECASE,
+)
 _PER_UNIT = re.compile(r"\bper\s+[^\W\d_]", re.IGNORECASE)
 _PER = {"kilogram": "kg", "100g": "100g"}
 #: Words that begin an energy statement on a line of its own.
@@ -61,6 +67,7 @@ def read_calories(heading: str, section: Section) -> CalorieLine | None:
             if value is None or match.end("number") in taken:
                 continue
             groups = match.groupdict()
+            further = _FURTHER.match(text, match.end()) if groups.get("unit") else None
             unit = unit_of(groups.get("unit") or "kcal")
             assert unit is not None  # the expression knows the spellings of units alone
             if groups.get("sign"):
@@ -79,6 +86,16 @@ def read_calories(heading: str, section: Section) -> CalorieLine | None:
                     ),
                 )
             )
+            if further and (more := read_number(further["number"])):
+                per, place = further["per"], further.span("number")
+                figures.append(
+                    figures[-1]._replace(
+                        value=more,
+                        per=_unit(per),
+                        grams=_grams_in(per),
+                        span=Span(base + place[0], base + further.end()),
+                    )
+                )
     if not figures:
         return None
     method = _METHOD.search(f"{heading} {text}")

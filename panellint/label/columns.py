@@ -32,6 +32,9 @@ _SIGNS = {
     sign: re.compile(rf'(?<![^{sign}\n])"([^"\n]*)"(?![^{sign}\n\r])|[{sign}]') for sign in ";,|"
 }
 
+#: Where a cell of a row begins, with the sign before it.
+_CELL_SIGN = re.compile(r"(?=[|\t])")
+_BARS = " |\t*"
 #: The rule below the first row of one with bars.
 _RULED = re.compile(r"^[ \t|:-]+$", re.MULTILINE)
 
@@ -117,6 +120,16 @@ def _of_a_table(source: Source, lines: Sequence[Span]) -> list[list[Span]]:
             columns.append(list(cells))
         beside = of_nutrient
     return columns
+
+
+def _signed_cells(page: Source, line: Span) -> list[Span]:
+    """Returns the cells of a row that tabs or bars part, each with the sign before it."""
+    words, start = page.slice(line).rstrip(_BARS), line.start
+    cells = []
+    for cell in _CELL_SIGN.split(words):
+        cells.append(Span(start, start + len(cell)))
+        start += len(cell)
+    return cells[1:] if words.lstrip(" ").startswith("|") else cells
 
 
 def _last_row(source: Source, lines: Sequence[Span], first: int, begins: Begins) -> int:
@@ -221,6 +234,24 @@ def products(page: Source) -> Iterator[tuple[list[Span], Span]]:
                 words = page.slice(cells[name])
                 start = cells[name].end - len(words.lstrip())
                 yield cells, Span(start, start + len(words.strip()))
+
+
+def varieties(page: Source) -> Iterator[tuple[list[Span], Span]]:
+    """Yields the cells, each with the sign before it, and the name of each food of a table that has
+    a food a column and a heading before each row, that of the list among them."""
+    rows: list[list[Span]] = []
+    for line in (*page.lines(), Span(len(page.text), len(page.text))):
+        cells = _signed_cells(page, line)
+        if rows and len(cells) != len(rows[0]):
+            heads = [_kind(page.slice(row[0]).strip(_BARS)) for row in rows]
+            if len(rows[0]) > 2 and "declaration" in heads[1:] and heads[0] != "declaration":
+                for column in list(zip(*rows, strict=True))[1:]:
+                    words = page.slice(column[0])
+                    start = column[0].end - len(words.lstrip(_BARS))
+                    yield list(column), Span(start, start + len(words.strip(_BARS)))
+            rows = []
+        if len(cells) > 2 and not _RULED.fullmatch(page.slice(line)):
+            rows.append(cells)
 
 
 def _is_first_row(row: str) -> bool:

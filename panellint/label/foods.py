@@ -1,8 +1,8 @@
 """Several foods in one text: the varieties of a pack, each with a list of its own.
 
 Each list has a heading with the name of its food beside it ("mit Rind: Zusammensetzung: ...") or on
-the line above, or stands on a line behind the name; or a sheet has a food a row. What stands before
-the first of them and behind the last is of every food.
+the line above, or stands on a line behind the name; or a sheet has a food a row or a column. What
+stands before the first of them and behind the last is of every food.
 """
 
 import re
@@ -14,7 +14,7 @@ from typing import NamedTuple
 from panellint.core.source import Source, Span
 from panellint.core.text import fold
 from panellint.label.blocks import IsName
-from panellint.label.columns import products
+from panellint.label.columns import products, varieties
 from panellint.label.headings import headings_in
 from panellint.label.statements import statement_kind
 from panellint.rulepacks.data import data
@@ -46,6 +46,10 @@ def foods_in(source: Source, page: Source, is_name: IsName) -> tuple[Food, ...]:
     # Each food is read with all that is of every food: time grows with the square of their number.
     if 1 < len(rows := list(products(page))) <= given["most"]:
         return _foods(source, [cells for cells, _ in rows], [(name, name) for _, name in rows])
+    columns = list(varieties(page))
+    titles = [name for _, words in columns if (name := _name(text, words, is_name))]
+    if 1 < len(columns) == len(titles) <= given["most"]:
+        return _foods(source, [cells for cells, _ in columns], [(name, name) for name in titles])
     if 1 < len(lists := _beside_names(page, is_name)) <= given["most"]:
         return _foods(source, [[line] for line, _, _ in lists], [names for _, *names in lists])
     for word in given["lists"]:

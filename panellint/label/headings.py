@@ -25,7 +25,7 @@ _INSIDE = re.compile(r"(?P<ends>[.;!?%)\]|·•])[ \t](?:/[ \t])?(?P<word>[^\W\d
 #: In a line with a colon: behind any word, where headings of the small print follow one another.
 _AMID = re.compile(
     r"(?:(?P<ends>[.;!?%)\]|·•:–—])[ \t](?:/[ \t])?|(?<=\S)[ \t]+)"
-    r"(?P<word>[^\W\d_a-z][^\W\d_]*)"
+    r"(?P<word>[^\W\d_a-z][^\W\d_]*|(?<=,[ \t])[^\W\d_]+)"
 )
 #: A word behind a blank or a sign, and a code or a date behind the words for it; a time is none
 #: ("use before 30 days").
@@ -148,8 +148,11 @@ def headings_in(text: str, line: Span) -> tuple[Heading | None, list[Heading]]:
     anywhere = text.find(":", after, line.end) >= 0
     joined = line.end - line.start > _SHORT_LINE
     for place in (_AMID if anywhere or joined else _INSIDE).finditer(text, line.start, line.end):
-        heading = _heading_at(text, place["word"], place.start("word"), False)
+        listed = place["word"][0].islower()  # "..., ingredients: duck, ..., net wt 3 oz"
+        heading = _heading_at(text, place["word"], place.start("word"), listed)
         colon = heading and text.startswith(_COLONS, heading.after - 1)
+        if listed and not (colon and heading and heading.kind in kinds("joined")):
+            continue
         small = heading and (
             (colon and heading.kind in kinds("in-a-row"))
             or (joined and heading.kind in kinds("joined" if colon else "before-nutrients"))

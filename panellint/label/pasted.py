@@ -36,7 +36,7 @@ _PART = re.compile(
 _ROMAN = dict(zip("i ii iii iv v vi vii viii ix x xi xii".split(), range(1, 13), strict=True))
 
 #: Who writes in a chat, "Ann: ".
-_SENDER = re.compile(r"[ \t]*([^\W\d_][^\n:\t,;.]{0,24}):[ \t]+(?=\S)")
+_SENDER = re.compile(r"[ \t]*([^\W\d_][^\n:\t,;.–—]{0,24}?)(?::[ \t]+| [–—] )(?=\S)")
 
 
 def without_signs(text: str) -> str:

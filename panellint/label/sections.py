@@ -8,6 +8,7 @@ any heading is a bare declaration.
 
 import re
 from collections.abc import Callable
+from functools import cache
 from typing import NamedTuple
 
 from panellint.core.source import Source, Span
@@ -271,6 +272,13 @@ def _is_open(builder: _Builder, words: str, blank_before: bool) -> bool:
     )
 
 
+@cache
+def _described() -> re.Pattern[str]:
+    """Returns a search for a word at the end that makes a name of those before it."""
+    words = "|".join(data("words/names")["markets"]["us"]["descriptor"])
+    return re.compile(rf"\b(?:{words})\W*\Z", re.IGNORECASE)
+
+
 def _may_be_heading(
     builder: _Builder, words: str, unknown: re.Match[str], blank_before: bool
 ) -> bool:
@@ -282,6 +290,9 @@ def _may_be_heading(
     first = not kind and not builder.sections and not builder.text[: builder.end]
     if first and several >= most["name-above"]:
         return False  # "Freeze-Dried Raw Toppers: Rabbit" above all is a name
+    above = {builder.kind, *(section.kind for section in builder.sections)} <= {"", "untitled"}
+    if several > 1 and above and _described().search(unknown["words"]):
+        return False  # so is "Turducken Recipe: turkey, duck & chicken" below the brand
     if kind == "declaration" and _SHARE.fullmatch(words, unknown.end()):
         return False
     if kind in kinds("list-of-figures"):

@@ -50,6 +50,9 @@ def said(name: str, market: str = "us") -> list[str]:
         ("Bone Broth Topper - Turkey", ["quarter: bone broth, turkey"]),
         ("Dinner: Turkey", ["quarter: turkey"]),
         ("Beef Recipe, Turkey", ["quarter: beef", "ninety-five: turkey"]),
+        ("Kitten Recipe, Turkey & Egg", ["quarter: turkey, egg"]),
+        ("Chicken & Sole Pate", ["quarter: chicken, sole"]),
+        ("Sole Protein Duck Dinner", ["quarter: duck"]),
         # A word that may imply other ingredients is taken as one that does; so is a sauce.
         ("Tuna & Shrimp Florentine", ["quarter: tuna, shrimp"]),
         ("Chicken Medallions for Dogs", ["quarter: chicken"]),

@@ -22,6 +22,8 @@ Calorie Content = {a} {k} = {b} kcal/{u}
 Calorie Content: {k}: {a}; kcal/{u}: {b}
 Energy per kg: {a} kcal. Energy per {u}: {b} kcal.
 Provides {b} kcal a {u} ({a} {k})
+The calorie content, calculated, is {a} {k}, or {b} per {u}.
+Calorie Content (calculated): {a} {k}; {b}/{u}
 This product contains {a} {k} and {b} kcal per {u}, calculated.
 """.strip().splitlines()
 PER_KG = [

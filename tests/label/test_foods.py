@@ -37,6 +37,16 @@ def context_of(text: str) -> LabelContext:
             "Jerky\nDuck Jerky Ingredients: duck, salt\nLamb Jerky Ingredients: lamb, salt\n",
             {"Duck Jerky": ["duck", "salt"], "Lamb Jerky": ["lamb", "salt"]},
         ),
+        (
+            "Sampler\n\n| | Duck Bites | Lamb Bites |\n|---|---|---|\n"
+            "| Ingredients | duck, salt | lamb, salt |\n| Crude protein (min) | 26% | 25% |\n",
+            {"Duck Bites": ["duck", "salt"], "Lamb Bites": ["lamb", "salt"]},
+        ),
+        (
+            "Sampler\n\tDuck Bites\tLamb Bites\nIngredients\tduck, salt\tlamb, salt\n"
+            "Moisture\t9%\t8%\n",
+            {"Duck Bites": ["duck", "salt"], "Lamb Bites": ["lamb", "salt"]},
+        ),
     ],
 )
 def test_each_list_is_of_its_own_food(text: str, foods: dict[str, list[str]]) -> None:

@@ -8,6 +8,7 @@ from panellint.label.reader import read_label
 HEADED = [
     ("Offene Deklaration: Rind, Reis", "declaration"),
     ("ingredients chicken, rice, peas, salt", "declaration"),
+    ("Guide alimentaire : 80 g", "feeding"),
     ("Lista degli ingredienti: manzo, riso", "declaration"),
     ("Nährstoffgehalte: Rohprotein 20 %", "guarantees"),
     ("Composition analytique : protéines brutes 20 %", "guarantees"),

@@ -36,6 +36,7 @@ def _found(sentence: str) -> set[str]:
         "Ce produit ne guérit aucune maladie.",
         "Dieses Futter ist nicht getreidefrei.",
         "Our cat range is grain free.",
+        "If your dog needs grain free food, see our Salmon Supper.",
         "Our treats are grain free; this one is not.",
         "The Salmon Supper is grain free.",
     ],

@@ -13,7 +13,7 @@ from panellint.core.numbers import NUMBER, half_up, number
 from panellint.core.source import Span, SpanIndex
 from panellint.core.units import ENERGY, grams_in, kilocalories, spellings_of
 from panellint.label.model import EnergyFigure
-from panellint.lint.checks.net_quantity import Quantity, quantities
+from panellint.lint.checks.net_quantity import Quantity, quantities, units_of_pack
 from panellint.lint.checks.support.label_parts import (
     is_doubtful,
     is_whole,
@@ -207,7 +207,9 @@ def package(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     neither one of its figures nor a whole part of one."""
     masses = [quantity for quantity in quantities(context) if quantity.measure == "mass"]
     slack = rule.parameters.number("within-percent") / 100
-    for printed, grams in _weights(context, rule) if masses else ():
+    weights = list(_weights(context, rule)) if masses else []
+    masses = (units_of_pack(context, slack) or masses) if weights else masses
+    for printed, grams in weights:
         if any(_is_of(grams, float(quantity.amount), slack) for quantity in masses):
             continue
         yield _observed(context, printed, grams, masses[0])

@@ -85,9 +85,16 @@ def units(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def bounds(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """Finds further guarantees that say neither minimum nor maximum."""
-    for guarantee in _further(context, rule):
-        if guarantee.bound_printed:
+    """Finds further guarantees that say neither minimum nor maximum, or the most alone of what a
+    buyer is promised the least of (`minimums`)."""
+    further = _further(context, rule)
+    floors = {one.nutrient for one in further if one.bound is Bound.MIN}
+    for guarantee in further:
+        wanted = guarantee.nutrient in rule.parameters.texts("minimums")
+        if wanted and guarantee.bound is Bound.MAX and guarantee.nutrient not in floors:
+            values = {"name": guarantee.printed}
+            yield Observation(guarantee.span, Certainty.PROVEN, values, variant="maximum")
+        elif guarantee.bound_printed:
             yield Observation.met(guarantee.span)
         else:
             values = {

@@ -26,6 +26,10 @@ _JOINT = re.compile(r"[\s,]*(?:and\s+)?")
 _TIMES = re.compile(r"(?<!\d)(\d{1,3})\s*[x×]\s*$", re.IGNORECASE)
 
 
+#: How many units a pack may hold, two at least.
+_COUNT = re.compile(r"(?<![\d.,])(?!1\b)[1-9]\d{0,2}(?![\d.,]*\d)")
+
+
 class Quantity(NamedTuple):
     """A printed quantity: how much, in grams or millilitres, of which measure and system."""
 
@@ -36,9 +40,9 @@ class Quantity(NamedTuple):
 
 
 @cache
-def _figure() -> re.Pattern[str]:
+def _figure(each: str) -> re.Pattern[str]:
     units = spellings_of(*_CUSTOMARY, *_METRIC)
-    return re.compile(rf"(?<![\w.,])(\d[\d.,]*)\s*-?\s*({units})(?!\w|\s+each\b)\.?", re.IGNORECASE)
+    return re.compile(rf"(?<![\w.,])(\d[\d.,]*)\s*-?\s*({units})(?!\w{each})\.?", re.IGNORECASE)
 
 
 @once
@@ -48,10 +52,35 @@ def quantities(context: LabelContext) -> tuple[Quantity, ...]:
     return tuple(q for section in sections for q in _read(context.label.page.text, section.body))
 
 
-def _read(text: str, within: Span) -> list[Quantity]:
-    """Returns the quantities that stand in a part of a text."""
+def units_of_pack(context: LabelContext, slack: float) -> list[Quantity]:
+    """Returns the masses of one of several units: those that a printed count times are a net
+    quantity, but for a share of one: "24 cans, 3 oz (85 g) each ... net wt 72 oz"."""
+    kinds = ("product-name", "untitled", "net-contents")
+    sections = [section for kind in kinds for section in context.sections_of(kind)]
+    words = "\n".join(section.text for section in sections)
+    printed = {int(count) for count in _COUNT.findall(words)}
+    nets = {float(net.amount) for net in quantities(context) if net.measure == "mass"}
+
+    @cache
+    def is_one_of_several(amount: float) -> bool:
+        counts = ((net, round(net / amount)) for net in nets)
+        return any(
+            count in printed and abs(net - count * amount) <= slack * amount
+            for net, count in counts
+        )
+
+    return [
+        unit
+        for section in (sections if nets else ())
+        for unit in _read(context.label.page.text, section.body, each="")
+        if unit.measure == "mass" and unit.amount and is_one_of_several(float(unit.amount))
+    ]
+
+
+def _read(text: str, within: Span, each: str = r"|\s+each\b") -> list[Quantity]:
+    """Returns the quantities that stand in a part of a text, but for those with `each` behind."""
     read: list[Quantity] = []
-    for match in _figure().finditer(text, within.start, within.end):
+    for match in _figure(each).finditer(text, within.start, within.end):
         unit, value = unit_of(match[2]), read_number(match[1].rstrip(".,"))
         if unit is None or value is None:
             continue
