@@ -208,14 +208,18 @@ def _marks(
 ) -> list[TextFault]:
     """Marks that no footnote explains, and footnotes that no mark leads to."""
     used: dict[str, Span] = {}
-    marked = [
+    behind = [
         Mark(sign.group(), Span(s.body.start + sign.start(), s.body.start + sign.end()))
         for s in sections
         if s.kind == "guarantees"
         for mark in MARK_BEHIND.finditer(s.text)
         for sign in _SIGN.finditer(s.text, *mark.span("mark"))
-        if not re.search(rf"(?<![\w%)]){re.escape(sign.group())}[ \t]*[^\W\d_]", source.text)
     ]
+    explained = {
+        sign
+        for sign in {mark.text for mark in behind}
+        if re.search(rf"(?<![\w%)]){re.escape(sign)}[ \t]*[^\W\d_]", source.text)
+    }
     stack: list[Entry | Bracket] = list(reversed(declared.entries))
     while stack:
         node = stack.pop()
@@ -240,7 +244,11 @@ def _marks(
         for mark, span in used.items()
         if mark not in notes and mark not in elsewhere
     ]
-    faults.extend(TextFault("unexplained-mark", mark.span, mark.text) for mark in marked)
+    faults.extend(
+        TextFault("unexplained-mark", mark.span, mark.text)
+        for mark in behind
+        if mark.text not in explained
+    )
     guaranteed = {
         mark
         for s in sections
