@@ -337,7 +337,7 @@ def _is_heading(
         return True
     if follows.startswith(("&", "+")):  # "Ingredients & nutrition" heads a page
         return False
-    if follows and not colon and printed.isupper() and re.search(r"[a-zà-ÿ]{3}", follows):
+    if follows and printed.isupper() and re.search(r"[a-zà-ÿ]{3}", follows):
         return True  # "FEEDING GUIDE Offer a few a day"
     starts = bare and (heading.kind in kinds("before-words") or bool(_COUNTS.match(follows)))
     if heading.kind == "calories" and after["note"]:

@@ -64,6 +64,8 @@ def test_a_word_of_tables_and_sentences_heads_nothing_without_a_colon(line: str)
         ("Constituants analytiques\n: protéine brute 8 %", "guarantees"),
         ("protéine brute 8 %. Additifs\nnutritionnels par kg : vitamine A 9 000 UI", "additives"),
         ("Guaranteed\nAnalysis\nCrude protein (min) 9 %", "guarantees"),
+        ("STORAGE Keep in a cool and dry place.", "storage"),
+        ("FEEDING GUIDE Offer a few a day.", "feeding"),
     ],
 )
 def test_a_heading_may_go_on_or_end_otherwise(text: str, kind: str) -> None:
