@@ -233,6 +233,7 @@ def _promise(
             to_data(
                 shapes.ExampleData,
                 leaf,
+                4,  # places; a solver's are no truer
                 kept=(judgement.kept or {}).get(leaf.path),
                 broken=(judgement.broken or {}).get(leaf.path),
             )

@@ -79,7 +79,7 @@ def without_markup(source: Source) -> Source:
     quotes of an export, the joints of keys, and line ends that a width set; one without any as
     it is."""
     text, few = source.text, data("words/blocks")["lengths"]["signed-lines"]
-    text = text.translate(_BLANKS) if _BLANKS.keys() & {ord(s) for s in text} else text
+    text = text if text.isascii() else text.translate(_BLANKS)
     text = without_signs(text)
     text = blanked(text) if "</" in text or "&lt;/" in text else text
     text = _KEY.sub(lambda key: key.group().replace("_", " "), text) if "_" in text else text
