@@ -73,7 +73,8 @@ def searches(kind: str) -> tuple[Search | Wording | re.Pattern[str], ...]:
     """Returns what finds the claims of a class in every language."""
     every = languages().values()
     if kind == "disease":
-        return tuple(_disease(words["disease"]) for words in every)
+        cures = Wording([item for words in every for item in words["disease"]["cures"]])
+        return (cures, *(_disease(words["disease"]) for words in every))
     if kind == "absence":
         return tuple(regex(*_absence(words["absence"])) for words in every)
     claims = Wording([item for words in every for item in items(words["claims"][kind])])
@@ -83,7 +84,7 @@ def searches(kind: str) -> tuple[Search | Wording | re.Pattern[str], ...]:
 
 def _disease(words: Mapping[str, Any]) -> Search:
     def expression() -> str:
-        parts = {key: expression_of(given) for key, given in words.items()}
+        parts = {key: expression_of(given) for key, given in words.items() if key != "cures"}
         word = r"(?:[\w’'-]+[\s’'])"
         return (
             rf"(?:(?:{parts['verbs']})[\s’']+{word}{{0,5}}?(?:{parts['diseases']})"

@@ -135,8 +135,7 @@ def _named(stretch: FreeText, words: _Words) -> Iterator[tuple[str, Span]]:
     text = stretch.text
     for opening in words.before.finditer(text):
         farthest = min(len(text), opening.end() + _FAR)
-        end = words.end.search(text, opening.end(), farthest)
-        stop = end.start() if end else farthest
+        stop = _list_end(text, opening.end(), farthest, words)
         again = words.before.search(text, opening.end(), stop)
         stop = again.start() if again else stop
         modifier = ""
@@ -152,6 +151,20 @@ def _named(stretch: FreeText, words: _Words) -> Iterator[tuple[str, Span]]:
             start = part.end() if part else stop
     for closing in words.after.finditer(text):
         yield from _before_free(stretch, closing, words)
+
+
+def _list_end(text: str, start: int, farthest: int, words: _Words) -> int:
+    """Returns where a list of absent things ends. A word that ends one in some language may be a
+    thing in another ("senza mais", "ohne Soja, Mais und Weizen"): it stands between joints then."""
+    for end in words.end.finditer(text, start, farthest):
+        alone = not text[start : end.start()].strip() or words.joint.match(text, end.end())
+        if not (end.group().isalpha() and (alone or _closes(text, end.end()))):
+            return end.start()
+    return farthest
+
+
+def _closes(text: str, start: int) -> bool:
+    return not text[start : start + 2].strip(" .;!?\n")
 
 
 def _item(text: str, modifier: str, words: _Words) -> tuple[str, str]:
