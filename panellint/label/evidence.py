@@ -3,7 +3,7 @@ figure of its kind, the section around them. The signs and their weights are dat
 (`rules/words/evidence.yaml`)."""
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from functools import cache, lru_cache
 from typing import NamedTuple
 
@@ -117,6 +117,17 @@ def earns(kind: str, words: str) -> bool:
 def is_sentence(words: str) -> bool:
     """Returns True where a small word of a language that is read stands among the words."""
     return _signs().sentence.search(words) is not None
+
+
+def names_ingredient(words: str, is_name: Callable[..., bool]) -> bool:
+    """Returns whether an ingredient is named among the words; `is_name` tells the names."""
+    places = [word.span() for word in _WORD.finditer(words)]
+    most = data("words/blocks")["lengths"]["ingredient-words"]
+    return any(
+        is_name(words[start:end])
+        for number, (start, _) in enumerate(places)
+        for _, end in places[number : number + most]
+    )
 
 
 @lru_cache(maxsize=8)

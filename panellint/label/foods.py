@@ -15,6 +15,7 @@ from panellint.core.source import Source, Span
 from panellint.core.text import fold
 from panellint.label.blocks import IsName
 from panellint.label.columns import products, varieties
+from panellint.label.evidence import names_ingredient
 from panellint.label.headings import headings_in
 from panellint.label.statements import statement_kind
 from panellint.rulepacks.data import data
@@ -115,15 +116,13 @@ def _beside(text: str, heading: re.Match[str]) -> Span:
 
 def _name(text: str, words: Span, is_name: IsName) -> Span | None:
     """Returns the name of a food among the words beside its list; None where no ingredient is."""
-    tokens, most = list(_WORD.finditer(text, *words)), data("words/blocks")["lengths"]
-    runs = (
-        text[first.start() : last.end()]
-        for number, first in enumerate(tokens)
-        for last in tokens[number : number + most["ingredient-words"]]
-    )
-    printed = text[words.start : words.end]
+    printed, most = text[words.start : words.end], data("words/blocks")["lengths"]["food-words"]
     name = printed.strip(_SIGNS)
-    if len(tokens) > most["food-words"] or _LISTS.search(name) or not any(map(is_name, runs)):
+    if (
+        len(_WORD.findall(printed)) > most
+        or _LISTS.search(name)
+        or not names_ingredient(printed, is_name)
+    ):
         return None
     start = words.start + len(printed) - len(printed.lstrip(_SIGNS))
     return Span(start, start + len(name))

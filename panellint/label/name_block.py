@@ -12,7 +12,8 @@ from itertools import chain, takewhile
 
 from panellint.core.source import Source, Span
 from panellint.core.wording import regex
-from panellint.label.evidence import is_sentence
+from panellint.label.blocks import IsName
+from panellint.label.evidence import is_sentence, names_ingredient
 from panellint.label.kinds import kinds
 from panellint.label.model import Section
 from panellint.label.statements import species_in, statements_of
@@ -22,6 +23,9 @@ from panellint.rulepacks.data import data
 _FEW = 3
 #: Kinds of section that may hold the name.
 _UNHEADED = ("untitled", "net-contents")
+#: Such may stand between a brand and the name.
+_BESIDE_NAME = ("adequacy", *_UNHEADED)
+_NAME = re.compile(r"[^\d%:]+")
 #: Such words above the name are none ("New!").
 _CRY = re.compile(r"(?:\S+ )?\S+ ?!")
 _WORD = re.compile(r"\S*")
@@ -39,8 +43,11 @@ _DECORATION = " \t#*_>•·|–—-✓"
 _BULLET = re.compile(r"[ \t]*[✓✔☑•·●▪►*-][ \t]*\w")
 
 
-def with_name(source: Source, sections: tuple[Section, ...]) -> tuple[Section, ...]:
-    """The sections of a text with the name parted from the words before the first heading."""
+def with_name(
+    source: Source, sections: tuple[Section, ...], is_name: IsName | None = None
+) -> tuple[Section, ...]:
+    """The sections of a text with the name parted from the words before the first heading;
+    `is_name` tells the names of ingredients, so that a brand alone is not taken for the name."""
     if any(section.kind == "product-name" for section in sections):
         return sections
     top = tuple(takewhile(_is_above_name, sections))
@@ -53,12 +60,32 @@ def with_name(source: Source, sections: tuple[Section, ...]) -> tuple[Section, .
     if first is None or not lines:
         return sections
     start, end = lines[0].start, lines[-1].end
+    below = parts[len(above) + 1 :]
+    number = _below_brand(source.text[start:end], below, is_name) if is_name else None
+    if number is not None:
+        name, brand = below[number]._replace(kind="product-name"), first._replace(kind="brand")
+        return (*above, brand, *below[:number], name, *below[number + 1 :])
     base = first.body.start
     name = Section(
         "product-name", Span(start, start), Span(start, end), first.text[start - base : end - base]
     )
     before, after = _rest(first, base, start), _rest(first, end, first.body.end)
     return (*above, *before, name, *after, *parts[len(above) + 1 :])
+
+
+def _below_brand(brand: str, below: tuple[Section, ...], is_name: IsName) -> int | None:
+    """The number of the section below a type of feed that is the name: one line that names an
+    ingredient, where the words above name none."""
+    if names_ingredient(brand, is_name):
+        return None
+    for number, section in enumerate(below):
+        if section.heading.start < section.heading.end or section.kind not in _BESIDE_NAME:
+            return None
+        words = section.text.strip(_DECORATION)
+        if section.kind == "untitled" and "\n" not in words and _NAME.fullmatch(words):
+            fits = _may_be_name(words) and not (_is_beside(words) or is_sentence(words))
+            return number if number and fits and names_ingredient(words, is_name) else None
+    return None
 
 
 def _is_above_name(section: Section) -> bool:

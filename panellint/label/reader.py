@@ -59,7 +59,7 @@ def read_label(source: Source, is_name: IsName | None = None, food: int = 0) -> 
         sections = without_prose(parts.sections, is_name)
     else:
         sections = by_language(
-            source, with_name(source, blocks(source, parts.sections, is_name)), is_name
+            source, with_name(source, blocks(source, parts.sections, is_name), is_name), is_name
         )
     label = _label(source, sections, parts.faults)
     languages = languages_of_sections(printed, sections, is_name)

@@ -105,3 +105,20 @@ def test_a_colon_in_the_first_line_makes_no_heading_of_a_name(first: str, name: 
 def test_the_words_before_a_heading_in_one_line_are_judged_without_what_stands_behind() -> None:
     line = "Quail Bites for Cats. Dried. Ingredients: quail. Calorie content: 4,610 kcal/kg"
     assert read_label(Source(line, "label")).product_name == "Quail Bites for Cats"
+
+
+@pytest.mark.parametrize(
+    ("below", "name"),
+    [
+        ("QUAIL & MILLET", "QUAIL & MILLET"),
+        ("Baked with care.", "LARDER"),
+        ("Fresh and tasty", "LARDER"),
+        ("100 % quail", "LARDER"),
+    ],
+)
+def test_a_line_of_foods_below_the_type_of_feed_is_the_name_where_a_brand_is_above(
+    below: str, name: str
+) -> None:
+    text = f"LARDER\nComplete pet food for adult dogs\n{below}{_REST}"
+    label = read_label(Source(text), lambda words, *_: words.lower() in {"quail", "millet"})
+    assert label.product_name == name

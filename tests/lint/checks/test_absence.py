@@ -44,6 +44,10 @@ def against(claim: str, ingredients: str) -> list[tuple[str, str]]:
         ("Bully sticks, odor free", []),
         ("½ the fuss ✨ grain free 🐟 without by-products", ["grain", "by-products"]),
         ("made without carrageenan", ["carrageenan"]),
+        # French "mais" (but) ends a list, Italian and German "mais" (maize) is a thing in one.
+        ("Senza mais, senza soia", ["mais", "soia"]),
+        ("Ohne Soja, Mais und Getreide", ["soja", "mais", "getreide"]),
+        ("Sans soja, mais riche en canard", ["soja"]),
         # Words that say nothing is absent, or nothing that is an ingredient.
         ("free-range chicken, free run duck", []),
         ("no nonsense, no fillers, cage free", []),

@@ -25,6 +25,10 @@ def _marked(rule: str, text: str, market: str = "eu") -> list[str]:
         "Alivia los dolores",
         "helpt tegen jeuk",
         "diabetische Katzen",
+        "geneest gewrichtspijn",
+        "Lindert Gelenkschmerzen",
+        "Soulage la raideur",
+        "Guarisce",
     ],
 )
 def test_a_disease_claim_is_found_wherever_it_stands(claim: str) -> None:
@@ -33,7 +37,14 @@ def test_a_disease_claim_is_found_wherever_it_stands(claim: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "words", ["reduces waste", "for dogs with long coats", "Leckerli gegen Hunger", "cura del pelo"]
+    "words",
+    [
+        "reduces waste",
+        "for dogs with long coats",
+        "Leckerli gegen Hunger",
+        "cura del pelo",
+        "reduce to a half",
+    ],
 )
 def test_words_without_a_disease_are_no_claim(words: str) -> None:
     assert _marked("eu-disease-claim", f"Composition: duck 60 %, rice\nClaims: {words}\n") == []
