@@ -8,11 +8,13 @@ and binding, and, for cats, what a cat must eat.
 from collections.abc import Iterable, Iterator
 from typing import Any
 
+from panellint.analysis.additive_register import element_of
 from panellint.analysis.context import LabelContext
 from panellint.analysis.list_position import standing
 from panellint.analysis.nutrient_sources import names_of
 from panellint.analysis.starch_roles import answers
 from panellint.catalogue.model import CatalogueEntry
+from panellint.core.text import one_line
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.selector import Choice, names_one
 from panellint.nutrition.profiles import NoProfile, authority_of, profile, stage_of
@@ -128,13 +130,13 @@ def _suppliers(context: LabelContext) -> list[tuple[str, CatalogueEntry]]:
 
 def _nutrients(context: LabelContext, words: dict[str, Any]) -> Iterator[NutrientSource]:
     suppliers = _suppliers(context)
-    unlisted = list(Choice(words["premixes"], _WHERE).among(context.leaves))
+    additives = _additives(context)
     rows = {row["id"]: row for row in data("nutrients/nutrients")["nutrients"]}
     for nutrient in _asked_for(context):
         row = rows.get(nutrient)
         if row is None or row["class"] not in words["classes"]:
             continue
-        source, names = _source(nutrient, suppliers, unlisted)
+        source, names = _source(nutrient, suppliers, additives, _unlisted(context, row["class"]))
         yield {
             "nutrient": nutrient,
             "name": next(names_of([nutrient])),
@@ -143,11 +145,30 @@ def _nutrients(context: LabelContext, words: dict[str, Any]) -> Iterator[Nutrien
         }
 
 
+def _additives(context: LabelContext) -> list[tuple[str, str]]:
+    """The additives of the EU heading, in any language, with what they are a source of."""
+    return [(one_line(a.printed), element_of(a)[0]) for a in context.label.additives]
+
+
+def _unlisted(context: LabelContext, nutrients: str) -> list[Ingredient]:
+    """The entries that may hold nutrients of a class without listing them, in printed order."""
+    wanted = [
+        {key: value for key, value in row.items() if key != "may-hold"}
+        for row in data("words/glance")["premixes"]
+        if nutrients in row["may-hold"]
+    ]
+    return list(Choice(wanted, _WHERE).among(context.leaves)) if wanted else []
+
+
 def _source(
-    nutrient: str, suppliers: list[tuple[str, CatalogueEntry]], unlisted: list[Ingredient]
+    nutrient: str,
+    suppliers: list[tuple[str, CatalogueEntry]],
+    additives: list[tuple[str, str]],
+    unlisted: list[Ingredient],
 ) -> tuple[str, list[str]]:
     """Returns where a nutrient comes from, and the names that bring it."""
     added = [name for name, known in suppliers if nutrient in known.supplies]
+    added += [name for name, element in additives if element == nutrient]
     if added:
         return DECLARED, list(dict.fromkeys(added))
     if unlisted:
@@ -177,15 +198,17 @@ def _cat(
     context: LabelContext, leaves: list[Ingredient], words: dict[str, Any]
 ) -> Iterator[CatNeed]:
     suppliers = _suppliers(context)
-    unlisted = list(Choice(words["premixes"], _WHERE).among(context.leaves))
+    additives = _additives(context)
+    classes = {row["id"]: row["class"] for row in data("nutrients/nutrients")["nutrients"]}
     for need in words["cat"]:
         useless = Choice(need["no-source"], _WHERE)
         counted = [
             (name, known) for name, known in suppliers if not useless_to_a_cat(known, useless)
         ]
-        source, names = _source(need["nutrient"], counted, unlisted)
+        unlisted = _unlisted(context, classes[need["nutrient"]])
+        source, names = _source(need["nutrient"], counted, additives, unlisted)
         if source in (FOOD, NONE):
-            names = _names(Choice(need["carried-by"], _WHERE).among(leaves))
+            names = _names(Choice(need["carried-by"], _WHERE).among(context.entries))
             source = FOOD if names else NONE
         yield {
             "nutrient": need["nutrient"],

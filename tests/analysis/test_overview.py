@@ -92,6 +92,18 @@ def test_additives_of_the_eu_heading_supply() -> None:
     assert rows["zinc"]["source"] == "declared"
 
 
+def test_additives_supply_in_any_language_and_minerals_hold_no_vitamins() -> None:
+    seen_in = seen(
+        "Market: EU\nSpecies: cat\nComposizione: anatra, sostanze minerali\n"
+        "Additivi nutrizionali per kg: taurina 450 mg, rame (solfato rameico pentaidrato) 2 mg\n"
+    )
+    rows = {row["nutrient"]: row["source"] for row in seen_in["nutrients"]}
+    needs = {row["nutrient"]: row["source"] for row in seen_in["cat"]}
+    assert rows["copper"] == needs["taurine"] == "declared"
+    assert rows["iodine"] == "unlisted premix"
+    assert rows["vitamin-e"] == needs["vitamin-a"] == "none found"
+
+
 def test_a_cat_is_not_fed_by_carotene_and_plant_oil() -> None:
     needs = {row["nutrient"]: row for row in seen(CAT)["cat"]}
     assert needs["taurine"]["source"] == "whole food"

@@ -5,6 +5,7 @@ from collections.abc import Iterator, Mapping
 from functools import cache
 from typing import Any, NamedTuple
 
+from panellint.analysis.additive_register import element_of
 from panellint.analysis.context import LabelContext
 from panellint.analysis.nutrition_input import statement_of
 from panellint.core.errors import ImpossibleFigure
@@ -15,7 +16,7 @@ from panellint.core.source import Span
 from panellint.core.text import one_line
 from panellint.core.wording import Wording
 from panellint.label.model import Guarantee
-from panellint.lint.checks.additives import element_of, in_unit
+from panellint.lint.checks.additives import in_unit
 from panellint.lint.checks.support.dietetic import is_dietetic, stretches_of, texts_of
 from panellint.lint.checks.support.free_text import FreeText, free_text, said
 from panellint.lint.checks.support.label_parts import is_whole, lacking, name_of, where

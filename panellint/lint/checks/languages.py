@@ -11,6 +11,7 @@ from functools import cache
 from itertools import pairwise
 from typing import NamedTuple
 
+from panellint.analysis.additive_register import element_of
 from panellint.analysis.context import LabelContext
 from panellint.core.findings import Certainty, Observation, Related, State
 from panellint.core.phrases import listed
@@ -20,7 +21,6 @@ from panellint.ingredients.model import Ingredient
 from panellint.ingredients.resolve import identify
 from panellint.label.languages import language_of_words
 from panellint.label.model import Label
-from panellint.lint.checks.additives import element_of
 from panellint.lint.checks.support.label_parts import has_small_print, is_of_a_page, is_whole
 from panellint.rulepacks.data import data
 from panellint.rulepacks.model import Rule

@@ -6,6 +6,7 @@ from fractions import Fraction
 from functools import cache
 from typing import Any
 
+from panellint.analysis.additive_register import element_of
 from panellint.analysis.context import LabelContext
 from panellint.core.findings import Certainty, Observation, Related, State
 from panellint.core.source import Span
@@ -14,7 +15,6 @@ from panellint.core.wording import Wording
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.selector import Choice, listing
 from panellint.label.model import Bound
-from panellint.lint.checks.additives import element_of
 from panellint.lint.checks.support.free_text import FreeText, free_text_matches
 from panellint.lint.checks.support.label_parts import certainty_of, declared_here, is_whole, name_of
 from panellint.rulepacks.data import EXPRESSIONS, data

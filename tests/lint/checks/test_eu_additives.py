@@ -11,9 +11,9 @@ import re
 
 import pytest
 
+from panellint.analysis.additive_register import named_in, register
 from panellint.core.findings import Certainty, Finding, Severity
 from panellint.core.source import Source
-from panellint.lint.checks.additives import named_in, register
 from panellint.lint.engine import lint
 from panellint.rulepacks.data import data
 
