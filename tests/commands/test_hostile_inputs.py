@@ -111,6 +111,17 @@ def test_a_name_that_no_system_takes_is_a_file_that_is_not_there(folder: Path) -
     assert f"panellint.yaml:1:9: unknown pack `{name}`" in done.stderr
 
 
+def test_no_process_runs_a_module_of_the_folder(folder: Path) -> None:
+    for number in range(20):
+        (folder / f"{number}.panel").write_text(LABEL, encoding="utf-8")
+    (folder / "pickle.py").write_text("raise SystemExit('run')\n", encoding="utf-8")
+    done = subprocess.run(
+        [Path(sys.executable).with_name("panellint"), "lint", "--quick", "--jobs", "2", "."],
+        cwd=folder, capture_output=True, text=True, timeout=120, check=False,
+    )  # fmt: skip
+    assert (done.returncode, "21 labels read" in done.stdout) == (0, True), done.stderr
+
+
 def test_a_label_over_the_size_is_refused(folder: Path) -> None:
     (folder / "panellint.yaml").write_text("largest-file: 40\n", encoding="utf-8")
     assert "1 label read" in run(folder, "lint", "--quick", ".").stdout

@@ -19,6 +19,8 @@ from panellint.lint.runner.files import STANDARD_INPUT, is_document, source_of
 from panellint.lint.runner.results import Checked
 
 if TYPE_CHECKING:
+    from multiprocessing.context import SpawnContext
+
     from panellint.analysis.context import LabelContext
     from panellint.lint.runner.git import Policy
     from panellint.rulepacks.settings import Settings
@@ -170,9 +172,7 @@ def _in_processes(
     from concurrent.futures.process import BrokenProcessPool
 
     batches = (items[at : at + BATCH] for at in range(0, len(items), BATCH))
-    # A fork would copy the locks of threads that it does not copy; a new process has none.
-    fresh = multiprocessing.get_context("spawn")
-    executor = ProcessPoolExecutor(jobs, fresh, initializer=_begin)
+    executor = ProcessPoolExecutor(jobs, fresh_processes(), initializer=_begin)
     under_way: deque[Future[list[Result]]] = deque()
     try:
         while True:
@@ -189,6 +189,15 @@ def _in_processes(
         executor.shutdown(cancel_futures=True)
         raise
     executor.shutdown()
+
+
+def fresh_processes() -> SpawnContext:
+    """Returns what starts processes anew: a fork would copy the locks of threads that it does not
+    copy. None of them takes a file of the folder it runs in for a module of ours."""
+    import multiprocessing
+
+    os.environ["PYTHONSAFEPATH"] = "1"
+    return multiprocessing.get_context("spawn")
 
 
 def _each(work: Callable[[Item], Result], batch: Sequence[Item]) -> list[Result]:
