@@ -48,14 +48,6 @@ class Figures(Mapping[str, Figure]):
     def __len__(self) -> int:
         return len(self._all())
 
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, Mapping) and self._all() == dict(other)
-
-    __hash__ = None  # type: ignore[assignment]
-
-    def __repr__(self) -> str:
-        return f"Figures({self._all()!r})"
-
 
 def decoded(rows: dict[str, list[Any]], data: Mapping[str, Any]) -> dict[str, Figure]:
     """Compiled rows as `Figure`s."""

@@ -7,7 +7,7 @@ leaves further keys open; `version` counts the changes that would break a reader
 import types
 from collections.abc import Mapping, Sequence
 from importlib import import_module
-from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
+from typing import Any, Union, get_args, get_origin, get_type_hints
 
 from panellint.core.findings import Certainty, Severity
 
@@ -83,16 +83,10 @@ class _Schemas:
         origin, inner = get_origin(kind), get_args(kind)
         if origin in (Union, types.UnionType):
             return {"anyOf": [self.of(part) for part in inner]}
-        if origin is Literal:
-            return {"enum": list(inner)}
         if origin in (list, Sequence):
             return {"type": "array", "items": self.of(inner[0])}
-        if origin is tuple:
-            return {"type": "array", "prefixItems": [self.of(part) for part in inner]}
         if origin in (dict, Mapping):
             return {"type": "object", "additionalProperties": self.of(inner[1])}
-        if kind is dict or kind is Mapping:
-            return {"type": "object"}
         if hasattr(kind, "__required_keys__"):
             return self._object(kind)
         raise TypeError(f"no JSON Schema for {kind}")
