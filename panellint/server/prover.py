@@ -63,6 +63,8 @@ def _exchanged(line: Connection, asked: tuple[str, Question, dict[str, Any]]) ->
 
 def _work(line: Connection) -> None:
     """Answers until the server is gone; whatever is being worked out then is dropped."""
+    # What a check of another package prints must not get between the messages to the editor.
+    os.dup2(2, 1)
     waiting: queue.Queue[tuple[str, Question, dict[str, Any]]] = queue.Queue()
     threading.Thread(target=_read, args=(line, waiting), daemon=True).start()
     answers = Answers()
