@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from panellint.core.source import Span
 from panellint.core.text import fold
+from panellint.label.additives import names_amount
 from panellint.label.guarantees import names_nutrient
 from panellint.label.kinds import kinds
 from panellint.label.near_words import KnownWords
@@ -342,6 +343,8 @@ def _is_heading(
     starts = bare and (heading.kind in kinds("before-words") or bool(_COUNTS.match(follows)))
     if heading.kind == "calories" and after["note"]:
         starts = True
+    if heading.kind in kinds("amounts") and capital and names_amount(ahead):
+        starts = True  # "Additives (per kg) Vitamins: vitamin A 15,000 IU"
     # "ingredients chicken, rice, peas, salt" and not "ingredients you can trust"
     least = data("words/blocks")["lengths"]["list-commas"]
     is_list = ahead.partition(".")[0].count(",") >= least

@@ -8,6 +8,7 @@ from panellint.core.source import Source
 from panellint.core.text import fold
 from panellint.label.columns import keyed, separated
 from panellint.label.guarantees import nutrient_names
+from panellint.label.one_line import in_lines
 from panellint.label.pasted import without_signs
 from panellint.label.vocabulary import vocabulary
 from panellint.label.wrapping import unwrapped
@@ -67,6 +68,9 @@ _KEY = re.compile(
     re.MULTILINE | re.IGNORECASE,
 )
 
+#: A question that heads what stands behind it on its line: "What's in it? Duck, oats".
+_QUESTIONS = re.compile(r"^(?:[^\n.,:;?]{5,40}\?)[ ](?=[^\W_a-z])", re.MULTILINE)
+
 #: An arrow for a colon: "ingredients ➜ duck"; several in a line are a path.
 _ARROW = re.compile(
     r"^([^\w\n]*\w[^\n:➜→➔➤⇒►▶]{1,40}?) ?(?:[➜→➔➤⇒►▶]|[-=]>)(?= ?\w)(?![^\n]*[➜→➔➤⇒►▶])",
@@ -93,6 +97,9 @@ def without_markup(source: Source) -> Source:
         text = _CELL.sub(lambda row: row[1] + (f": {row[2]} " if row[2] else ":"), text)
     text = _BRACKETED.sub(r"\1 \2:", text) if "[" in text else text
     text = _ARROW.sub(lambda arrow: f"{arrow[1]}:".ljust(len(arrow[0])), text)
+    if len(_QUESTIONS.findall(text)) >= few:
+        text = _QUESTIONS.sub(lambda question: f"{question[0][:-1]}\n", text)
+    text = in_lines(text)
     return source if text is source.text else Source(text, source.path)
 
 

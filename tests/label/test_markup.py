@@ -122,6 +122,40 @@ def test_signs_before_lines_are_no_words(lines: str) -> None:
     assert not label.ledger.unread
 
 
+@pytest.mark.parametrize(
+    ("text", "kinds"),
+    [
+        (
+            "Product name: Chicken & Rice Dinner Complete pet food for adult dogs Composition Duck "
+            "meal, rice, oats, salt Additives (per kg) Vitamin A 15,000 IU, vitamin E 150 mg "
+            "Analytical Constituents Crude protein 25 % Crude fat 12 % Net weight 2 kg Batch: C1 "
+            "Feeding guide: 10 kg 150 g, 20 kg 250 g a day." + " Fresh water is due." * 5,
+            "product-name adequacy declaration additives guarantees net-contents lot feeding",
+        ),
+        (
+            "Duck Bites for Cats Net Wt 18 oz (510 g) INGREDIENTS Duck, Rice, Oats, Salt "
+            "Guaranteed Analysis Crude Protein (min) 20% Moisture (max) 10% CALORIE CONTENT "
+            "3,500 kcal/kg, 300 kcal/cup FEEDING GUIDE Give 5 a day." + " Keep water at hand." * 5,
+            "product-name net-contents declaration guarantees calories feeding",
+        ),
+    ],
+)
+def test_a_long_line_is_parted_where_what_a_heading_is_over_stands(text: str, kinds: str) -> None:
+    sections = [one.kind for one in read_label(Source(text, "-")).sections]
+    assert sections[: len(kinds.split())] == kinds.split()
+
+
+def test_a_question_heads_what_stands_behind_it() -> None:
+    text = (
+        "Duck Dinner for Dogs\n\nSo what is in it? Duck 40%, rice, oats, salt.\n\n"
+        "And the numbers? Protein 9%, fat 5%, fibre 1%, ash 2%.\n\n"
+        "How much do I feed? A 10 kg dog gets 400 g a day.\n"
+    )
+    label = read_label(Source(text, "-"), lambda name, *_: name.lower() in {"duck", "rice", "oats"})
+    assert [entry.name for entry in label.declaration] == ["Duck", "rice", "oats", "salt"]
+    assert len(label.guarantees) == 4
+
+
 def test_a_sheet_may_have_a_column_for_each_nutrient() -> None:
     for bound in ("(min)", "min", ""):
         text = (
