@@ -20,6 +20,8 @@ _BEHIND = re.compile(r" ?[e℮]?(?:[ ]\([^()\n]{1,20}\))?[.]?([ ])(?=[^\W\d_a-z]
 _COLON = re.compile(r"[ \t]*(?:\([^()\n]{1,30}\))?[ \t]*[:：]")
 #: So far behind a heading a list is looked at, and a figure.
 _AHEAD, _NEAR = 400, 60
+#: The letters of a language at the head of a line.
+_MARK = 3
 
 
 def in_lines(text: str) -> str:
@@ -47,8 +49,8 @@ def _breaks(text: str, line: Span) -> Iterator[int]:
     after, feeding = line.start, search("words/statements", "feeding")
     first = min(line.end, line.start + _AHEAD)
     for word in _WORD.finditer(text, line.start, line.end):
-        if word.start() < after:
-            continue  # the second word of a heading
+        if word.start() < after or word.start() - line.start <= _MARK:
+            continue  # the second word of a heading; "FR Composition :"
         phrase = phrase_at(text, word["word"], word.start("word"))
         if phrase and _heads(text, phrase, line.end):
             after, first = phrase.end(), min(first, word.start())

@@ -145,6 +145,13 @@ def test_a_long_line_is_parted_where_what_a_heading_is_over_stands(text: str, ki
     assert sections[: len(kinds.split())] == kinds.split()
 
 
+@pytest.mark.parametrize("head", ["Von An Betreff", "Envoyé À Objet", "Van Aan Datum"])
+def test_the_head_of_a_mail_is_no_part_of_its_label(head: str) -> None:
+    lines = "".join(f"{words} : Label Desk\n" for words in head.split())
+    text = f"{lines}\nDuck Dinner\nComplete pet food for dogs\nComposition: duck, rice\n"
+    assert read_label(Source(text, "-")).product_name == "Duck Dinner"
+
+
 def test_a_question_heads_what_stands_behind_it() -> None:
     text = (
         "Duck Dinner for Dogs\n\nSo what is in it? Duck 40%, rice, oats, salt.\n\n"

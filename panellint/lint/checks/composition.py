@@ -104,10 +104,13 @@ def _same(known: CatalogueEntry, entry: Ingredient) -> bool:
 
 
 def _has_percent(context: LabelContext, entry: Ingredient) -> bool:
-    """Returns whether the entry or a member of it, or of notes in it, prints a percentage."""
+    """Returns whether the entry or a member of it, or of notes in it, prints a percentage, or what
+    it is all of does: "lactose-free yoghurt (milk) 78 %"."""
     if entry.percent is not None or any("%" in note for note in entry.notes):
         return True
-    return any(member.percent is not None for member in entry.members)
+    above = (one for one in context.entries if one.path == entry.path[:-1])
+    alone = any(one.percent is not None and len(one.members) == 1 for one in above)
+    return alone or any(member.percent is not None for member in entry.members)
 
 
 @cache
