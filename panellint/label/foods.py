@@ -56,7 +56,7 @@ def foods_in(source: Source, page: Source, is_name: IsName) -> tuple[Food, ...]:
     for word in given["lists"]:
         is_several = 1 < folded.count(word) <= given["most"]
         places = list(_list_heading(word).finditer(text)) if is_several else []
-        beside = [_beside(text, place) for place in places]
+        beside = [_beside(page, place) for place in places]
         names = [name for words in beside if (name := _name(text, words, is_name))]
         if 1 < len(places) == len({fold(source.slice(name)) for name in names}):
             starts = [text.rfind("\n", 0, name.start) + 1 for name in names]
@@ -107,11 +107,16 @@ def _list_heading(word: str) -> re.Pattern[str]:
     )
 
 
-def _beside(text: str, heading: re.Match[str]) -> Span:
-    """Returns where the words beside a heading stand, else the line above it."""
-    end = len(text[: heading.start()].rstrip())
+def _beside(page: Source, heading: re.Match[str]) -> Span:
+    """Returns where the words beside a heading stand, else the line above it; the statement of a
+    food's own type may stand between."""
+    text, end = page.text, len(page.text[: heading.start()].rstrip())
     parts = (Span(*heading.span(key)) for key in ("lead", "tail") if (heading[key] or "").strip())
-    return next(parts, Span(text.rfind("\n", 0, end) + 1, end))
+    above = Span(text.rfind("\n", 0, end) + 1, end)
+    if statement_kind(page, above, "untitled") == "adequacy":
+        end = len(text[: above.start].rstrip())
+        above = Span(text.rfind("\n", 0, end) + 1, end)
+    return next(parts, above)
 
 
 def _name(text: str, words: Span, is_name: IsName) -> Span | None:

@@ -159,3 +159,13 @@ def test_two_types_of_feed_in_lines_below_one_another_are_both_read() -> None:
     )
     routes = {statement.route for statement in context_of(text).label.adequacy}
     assert routes == {"complete", "complementary"}
+
+
+def test_the_type_of_each_food_may_stand_between_its_name_and_its_list() -> None:
+    text = "Beutel für Katzen\n\n" + "".join(
+        f"Sorte mit {name} in Sauce\nAlleinfuttermittel für Kätzchen (bis 12 Monate).\n"
+        f"Zusammensetzung: Fleisch, {name} (4 %), Reis, Salz.\n\n"
+        for name in ("Huhn", "Thunfisch")
+    )
+    foods = foods_of(context_of(text))
+    assert [[e.name for e in food.leaves][1] for food in foods] == ["Huhn", "Thunfisch"]

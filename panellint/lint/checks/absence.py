@@ -83,7 +83,7 @@ def _words() -> _Words:
     return _Words(
         absence_opens(),
         absence_closes(),
-        re.compile(rf"{_END}|{_NEXT_LINE}|\b(?:{any_of('absence', 'ends')})\b"),
+        re.compile(rf"{_END}|{_LINE_END.pattern}|\b(?:{any_of('absence', 'ends')})\b"),
         re.compile(rf"\s*(?:,\s*(?:{joints})\b|,|&|/|\+|\b(?:{joints})\b)\s*", re.IGNORECASE),
         frozenset(words_of("absence", "modifiers")),
         frozenset(words_of("absence", "fillers")),
@@ -189,9 +189,7 @@ def _before_free(
     compound = text[: closing.start()][-1:].isalpha() and closing.group()[0].isalpha()
     near = max(0, closing.start() - _FAR)
     breaks = (
-        m
-        for each in (words.end, words.before, _LINE_END)
-        for m in each.finditer(text, near, closing.start())
+        m for each in (words.end, words.before) for m in each.finditer(text, near, closing.start())
     )
     lead = max((m.end() for m in breaks), default=near)
     parts = [lead, *(m.end() for m in words.joint.finditer(text, lead, closing.start()))]

@@ -41,6 +41,8 @@ def against(claim: str, ingredients: str) -> list[tuple[str, str]]:
         ),
         ("contains no egg", ["egg"]),
         ("Beef and Rice – Grain free", ["grain"]),
+        ("Without grain - pick a size: 3 kg / 12 kg", ["grain"]),
+        ("No soy – chicken and rice", ["soy"]),
         ("Bully sticks, odor free", []),
         ("½ the fuss ✨ grain free 🐟 without by-products", ["grain", "by-products"]),
         ("made without carrageenan", ["carrageenan"]),
