@@ -29,7 +29,7 @@ _BLANKS = dict.fromkeys((0xA0, 0x202F, *range(0x2000, 0x200B)), " ")
 
 #: A row of an export with quotes, `"ingredients": "duck, rice",`, with and without its key.
 _QUOTED = re.compile(
-    r'^([ \t{]*+(?:(?:"[^":\n]{1,60}+"|[\w ]++)[ \t]*+[:=][ \t]*+)?+)"(.+)"(,?[ \t}\r]*)$',
+    r'^([ \t{]*+(?:(?:"[^":\n]{1,60}+"|[\w ]++)[ \t]*+[:=][ \t]*+)?+)"(.+)"([ \t},\r]*)$',
     re.MULTILINE,
 )
 _QUOTE, _KEY_SIGNS = '"', str.maketrans('{"=', "  :")
