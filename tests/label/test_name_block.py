@@ -18,6 +18,8 @@ _REST = "\nIngredients: quail, millet\n"
         ("# Quail Bowl\n\n**Cat food** · Net Wt 4 oz (113 g)", "Quail Bowl ** **Cat food"),
         ("Shop > Cats > Wet\nQuail Bowl\n$3.20", "Quail Bowl"),
         ("Quail Bowl | Cat food | 4 oz (113 g)", "Quail Bowl | Cat food"),
+        ("Tray » Cats » Wet\nQuail «Bowl»", "Quail «Bowl»"),
+        ("Quail »Bowl« for cats", "Quail »Bowl« for cats"),
         ("Quail Bowl\nCooked slowly, every day, with care.", "Quail Bowl"),
         ("Net Wt 4 oz\nQuail Bowl", "Quail Bowl"),
         ("Case of 12 – 5.5 oz (156 g) cans\n\nQuail Bowl", "Quail Bowl"),
