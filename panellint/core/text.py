@@ -30,6 +30,8 @@ _TABLE |= {
 _SHAPES = str.maketrans({"’": "'", "‘": "'", "–": "-", "‐": "-", "‑": "-"})
 #: Endings of words that sound like a plural and are none.
 _SINGULAR = ("ss", "us", "is", "molasses")
+#: Plurals in "ves" of words in "f"; others ("olives", "cloves") lose their s alone.
+_OF_F = ("calves", "halves", "hooves", "leaves", "loaves")
 #: What could command or confuse a terminal.
 _UNSAFE = re.compile(
     "[\x00-\x08\x0a-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028\u2029\u202a-\u202e\u2066-\u2069\ud800-\udfff]"
@@ -96,6 +98,8 @@ def singular(word: str) -> str:
     """
     if len(word) < 4 or not word.endswith("s") or word.endswith(("ss", "us", "is")):
         return word
+    if word.endswith(_OF_F):
+        return f"{word[:-3]}f"
     if word.endswith("ies"):
         return word[:-3] + ("y" if len(word) > 4 else "ie")
     if word.endswith(("oes", "ches", "shes", "xes", "sses")):

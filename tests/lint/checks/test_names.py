@@ -33,6 +33,8 @@ def label(name: str, ingredients: str) -> str:
         ("Fish Dinner", "salmon, rice", []),
         ("Garden Vegetable Entrée", "chickpeas, carrots", []),
         ("Chicken & Berries Dinner", "chicken, blueberries", []),
+        ("Mint & Oat Biscuits", "oats, spearmint leaves", []),
+        ("Peppermint & Oat Biscuits", "oats, spearmint leaves", ["Peppermint"]),
         ("Chicken Flavor Dinner with Beef", "beef, rice, natural chicken flavor", []),
     ],
 )
