@@ -14,6 +14,7 @@ from panellint.core.once import once
 from panellint.core.source import Span
 from panellint.core.text import one_line
 from panellint.core.units import spellings_of, unit_of
+from panellint.core.wording import Wording
 from panellint.rulepacks.model import Rule
 
 _METRIC = ("kg", "g", "mg", "ml", "l")
@@ -26,8 +27,23 @@ _JOINT = re.compile(r"[\s,]*(?:and\s+)?")
 _TIMES = re.compile(r"(?<!\d)(\d{1,3})\s*[x×]\s*$", re.IGNORECASE)
 
 
+#: "12 x ", "12 cups, ", before what each holds; not the second of "6 x 4 x 85 g".
+_COUNTED = re.compile(
+    r"(?<![\d.,/])(?<![x×] )(?<![x×])(?!1\b)(?P<count>[1-9]\d{0,2})"
+    r"(?:\s?(?P<times>[x×])\s?|\s(?P<word>[^\W\d_]+)(?:\s[^\W\d_]+)?\s?[,–—:(-]?\s?(?:(?:of|à|a|de|da|di|von|je)\s)?)"
+    r"(?=\d)",
+    re.IGNORECASE,
+)
+#: What may stand behind what each holds.
+_CLOSED = re.compile(r"[\s)\].]*")
+#: So far what each holds may reach, and the words before a total.
+_NEAR = 40
 #: How many units a pack may hold, two at least.
 _COUNT = re.compile(r"(?<![\d.,])(?!1\b)[1-9]\d{0,2}(?![\d.,]*\d)")
+
+
+#: Sections in which a pack may say what it holds.
+_OF_PACK = ("product-name", "untitled", "net-contents")
 
 
 class Quantity(NamedTuple):
@@ -36,6 +52,14 @@ class Quantity(NamedTuple):
     amount: Decimal
     measure: str
     metric: bool
+    span: Span
+
+
+class Pack(NamedTuple):
+    """A count of units, what each holds in one system of units or both, and where that stands."""
+
+    number: int
+    each: list[Quantity]
     span: Span
 
 
@@ -55,8 +79,7 @@ def quantities(context: LabelContext) -> tuple[Quantity, ...]:
 def units_of_pack(context: LabelContext, slack: float) -> list[Quantity]:
     """Returns the masses of one of several units: those that a printed count times are a net
     quantity, but for a share of one: "24 cans, 3 oz (85 g) each ... net wt 72 oz"."""
-    kinds = ("product-name", "untitled", "net-contents")
-    sections = [section for kind in kinds for section in context.sections_of(kind)]
+    sections = [section for kind in _OF_PACK for section in context.sections_of(kind)]
     words = "\n".join(section.text for section in sections)
     printed = {int(count) for count in _COUNT.findall(words)}
     nets = {float(net.amount) for net in quantities(context) if net.measure == "mass"}
@@ -197,3 +220,80 @@ def agreement(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             },
             related=(Related(near.span, "the other figure stands here"),),
         )
+
+
+def of_units(context: LabelContext, rule: Rule) -> Iterator[Observation]:
+    """Finds a net quantity that is not the count of units times what each holds: "12 cups, 2.4 oz
+    (68 g) each. Net wt 26.8 oz"."""
+    within, text = rule.parameters.number("within-percent"), context.label.page.text
+    each, total = rule.parameters.words("each"), rule.parameters.words("total")
+    sections = [section for kind in _OF_PACK for section in context.sections_of(kind)]
+    packs = [pack for section in sections for pack in _packs(text, section.body, each)]
+    if not packs or any("+" in section.text for section in sections):
+        return  # "12 cans + 2 free"
+    units = [unit for pack in packs for unit in pack.each]
+    least = {unit.measure: unit.amount for unit in sorted(units, reverse=True)}
+    apart = {unit.span for unit in units}
+    nets = {quantity.span for quantity in quantities(context)}
+    wholes = [
+        quantity
+        for section in sections
+        for quantity in _read(text, section.body, each="")
+        if quantity.span not in apart
+        and quantity.amount > least.get(quantity.measure, quantity.amount)
+        and (
+            quantity.span in nets
+            or total.search(text[max(0, quantity.span.start - _NEAR) : quantity.span.start])
+        )
+    ]
+    sums = [unit._replace(amount=unit.amount * pack.number) for pack in packs for unit in pack.each]
+    first = [pack.each[0]._replace(amount=pack.each[0].amount * pack.number) for pack in packs]
+    sums.append(first[0]._replace(amount=sum((one.amount for one in first), Decimal(0))))
+    if not wholes or any(
+        _same(whole, one, within)
+        for measure in least
+        for one, whole in _nearest(sums, wholes, measure)
+    ):
+        yield from (Observation.met(whole.span) for whole in wholes[:1])
+        return
+    large = sums[-1].amount >= 1000
+    values = {
+        "printed": one_line(context.source.slice(wholes[0].span)),
+        "units": one_line(context.source.slice(packs[0].span)),
+        "makes": round(sums[-1].amount / 1000, 2) if large else round(sums[-1].amount),
+        "unit": _UNITS[sums[-1].measure == "mass"][large],
+    }
+    related = (Related(packs[0].span, "the units are counted here"),)
+    yield Observation(wholes[0].span, Certainty.PRACTICE, values, related=related)
+
+
+def _nearest(
+    sums: list[Quantity], wholes: list[Quantity], measure: str
+) -> Iterator[tuple[Quantity, Quantity]]:
+    """Yields each whole of a measure with the sums that are nearest to it."""
+    makes = sorted(one for one in sums if one.measure == measure)
+    for whole in wholes:
+        if whole.measure == measure:
+            place = bisect_left(makes, whole)
+            yield from ((one, whole) for one in makes[max(0, place - 1) : place + 1])
+
+
+def _packs(text: str, within: Span, each: Wording) -> Iterator[Pack]:
+    """Yields counts of units with what each holds; without a sign of multiplication a word says
+    that it is of `each`."""
+    for match in _COUNTED.finditer(text, within.start, within.end):
+        ahead = Span(match.end(), min(within.end, match.end() + _NEAR))
+        units = _read(text, ahead, each="")[:2]
+        unit = unit_of(match["word"]) if match["word"] else None
+        # "3 oz (85 g) each" counts none; "12 cups, 68 g each" does.
+        is_quantity = unit is not None and unit.name in (*_METRIC, *_CUSTOMARY)
+        if is_quantity or not units or units[0].span.start != match.end():
+            continue
+        if len(units) > 1 and not re.fullmatch(
+            r"\s?[(/,=|]\s?", text[units[0].span.end : units[1].span.start]
+        ):
+            units = units[:1]
+        closed = _CLOSED.match(text, units[-1].span.end)
+        behind = closed.end() if closed else units[-1].span.end
+        if match["times"] or each.match(text, behind):
+            yield Pack(int(match["count"]), units, Span(match.start(), units[-1].span.end))
