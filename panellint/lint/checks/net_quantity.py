@@ -296,4 +296,5 @@ def _packs(text: str, within: Span, each: Wording) -> Iterator[Pack]:
         closed = _CLOSED.match(text, units[-1].span.end)
         behind = closed.end() if closed else units[-1].span.end
         if match["times"] or each.match(text, behind):
-            yield Pack(int(match["count"]), units, Span(match.start(), units[-1].span.end))
+            end = units[-1].span.end + text.startswith(")", units[-1].span.end)
+            yield Pack(int(match["count"]), units, Span(match.start(), end))
