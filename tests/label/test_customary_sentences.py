@@ -1,4 +1,4 @@
-"""Sentences as packs of five languages carry them, without a heading, are read or told as prose;
+"""Sentences as packs of six languages carry them, without a heading, are read or told as prose;
 from label usage, with no source."""
 
 import pytest
@@ -6,6 +6,7 @@ import pytest
 from panellint import api
 
 HEADS = {
+    "en": "Complete pet food for dogs\nComposition: beef 30 %, rice.\n",
     "de": "Alleinfuttermittel für Hunde\nZusammensetzung: Rind 30 %, Reis.\n",
     "fr": "Aliment complet pour chiens\nComposition : bœuf 30 %, riz.\n",
     "it": "Alimento completo per cani\nComposizione: manzo 30 %, riso.\n",
@@ -13,6 +14,7 @@ HEADS = {
     "nl": "Volledig diervoeder voor honden\nSamenstelling: rund 30 %, rijst.\n",
 }
 SENTENCES = [
+    ("en", "Satisfaction guaranteed or your money back."),
     ("de", "Vor direkter Sonneneinstrahlung schützen."),
     ("de", "Packung nach Gebrauch gut verschließen."),
     ("de", "Vor Gebrauch gut schütteln."),

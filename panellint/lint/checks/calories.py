@@ -25,8 +25,11 @@ from panellint.nutrition.energy import factors, kcal_per_kg, modified_atwater
 from panellint.rulepacks.data import data
 from panellint.rulepacks.model import Rule
 
+#: A figure of energy, one that a scanner has spoilt too: "3,9OO kcal".
 _ENERGY = re.compile(
-    rf"(?<![\w.,]){NUMBER}\s*(?:{spellings_of(ENERGY)})(?![^\W\d_])", re.IGNORECASE
+    rf"(?<![\w.,])(?:{NUMBER}|(?=[OIlS]{{0,3}}\d)[\dOIlS][\dOIlS.,]{{0,12}})\s*"
+    rf"(?:{spellings_of(ENERGY)})(?![^\W\d_])",
+    re.IGNORECASE,
 )
 _PER_WEIGHT = frozenset({"kg", "100g", "100 g", "g", "lb", "gram", "pound"})
 
