@@ -18,8 +18,6 @@ _WORD = re.compile(r"(?<=[^\s,&(/])[ ](?P<word>[^\W\d_a-z][^\W\d_]*)")
 #: What stands behind a net quantity, "(113 g) e", with a capital behind it.
 _BEHIND = re.compile(r" ?[e℮]?(?:[ ]\([^()\n]{1,20}\))?[.]?([ ])(?=[^\W\d_a-z][^\W\d_]*[ ])")
 _COLON = re.compile(r"[ \t]*(?:\([^()\n]{1,30}\))?[ \t]*[:：]")
-#: So far behind a heading a list is looked at, and a figure.
-_AHEAD, _NEAR = 400, 60
 #: The letters of a language at the head of a line.
 _MARK = 3
 
@@ -47,7 +45,8 @@ def _breaks(text: str, line: Span) -> Iterator[int]:
     """Yields the blanks before parts of a line: a heading with a colon or with what it heads behind
     it, directions, what stands behind a net quantity, the type of feed behind a name."""
     after, feeding = line.start, search("words/statements", "feeding")
-    first = min(line.end, line.start + _AHEAD)
+    ahead = data("words/blocks")["lengths"]["list-ahead"]
+    first = min(line.end, line.start + ahead)
     for word in _WORD.finditer(text, line.start, line.end):
         if word.start() < after or word.start() - line.start <= _MARK:
             continue  # the second word of a heading; "FR Composition :"
@@ -57,7 +56,7 @@ def _breaks(text: str, line: Span) -> Iterator[int]:
             yield word.start()
         elif text[word.start() - 1] in ".)":
             start = word.start("word")
-            if feeding.match(text[start : min(line.end, start + _AHEAD)]):
+            if feeding.match(text[start : min(line.end, start + ahead)]):
                 yield word.start()
     for net in search("words/blocks", "net-sentence").finditer(text, line.start, line.end):
         if behind := _BEHIND.match(text, net.end("amount"), line.end):
@@ -71,15 +70,16 @@ def _heads(text: str, phrase: re.Match[str], end: int) -> bool:
     kind = heading_kind(phrase.group())
     if _COLON.match(text, phrase.end()):
         return kind in kinds("joined")
-    ahead = text[phrase.end() : min(end, phrase.end() + _AHEAD)].lstrip()
+    lengths = data("words/blocks")["lengths"]
+    ahead = text[phrase.end() : min(end, phrase.end() + lengths["list-ahead"])].lstrip()
     if kind == "declaration":
-        least = data("words/blocks")["lengths"]["list-commas"]
-        return ahead[:1].isupper() and ahead.partition(".")[0].count(",") >= least
+        commas = ahead.partition(".")[0].count(",")
+        return ahead[:1].isupper() and commas >= lengths["list-commas"]
     if kind == "calories":
-        return ENERGY.search(ahead, 0, _NEAR) is not None
+        return ENERGY.search(ahead, 0, lengths["figure-ahead"]) is not None
     if kind == "feeding":  # "FEEDING GUIDE 10 lb"
         return " " in phrase.group() and not ahead[:1].islower()
-    near = ahead[:_NEAR]
+    near = ahead[: lengths["figure-ahead"]]
     return (kind in kinds("before-nutrients") and names_nutrient(ahead)) or (
         kind in kinds("amounts") and names_amount(near)
     )

@@ -62,6 +62,10 @@ class Pack(NamedTuple):
     each: list[Quantity]
     span: Span
 
+    def makes(self) -> list[Quantity]:
+        """Returns what the units hold together, in the same systems."""
+        return [unit._replace(amount=unit.amount * self.number) for unit in self.each]
+
 
 @cache
 def _figure(each: str) -> re.Pattern[str]:
@@ -246,9 +250,9 @@ def of_units(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             or total.search(text[max(0, quantity.span.start - _NEAR) : quantity.span.start])
         )
     ]
-    sums = [unit._replace(amount=unit.amount * pack.number) for pack in packs for unit in pack.each]
-    first = [pack.each[0]._replace(amount=pack.each[0].amount * pack.number) for pack in packs]
-    sums.append(first[0]._replace(amount=sum((one.amount for one in first), Decimal(0))))
+    sums = [makes for pack in packs for makes in pack.makes()]
+    total_of = sum((pack.makes()[0].amount for pack in packs), Decimal(0))
+    sums.append(sums[0]._replace(amount=total_of))
     if not wholes or any(
         _same(whole, one, within)
         for measure in least
