@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Hashable, Mapping, Sequence
-from functools import cache, cached_property
+from functools import cache, cached_property, lru_cache
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any, Protocol, TypeVar, TypeVarTuple
 
@@ -70,6 +70,25 @@ class Sheet(Protocol):
         """The shares as they are weighed."""
 
 
+def reading(source: Source, catalogue: Catalogue, food: int = 0) -> Label:
+    """Returns what a text says; of several foods in it what it says of that of a number."""
+    return _reading(source.text, source.path, catalogue, food)
+
+
+# Outline, findings and pages of one text are asked for one after the other.
+@lru_cache(maxsize=1)
+def _reading(text: str, path: str, catalogue: Catalogue, food: int) -> Label:
+    def is_name(words: str, *languages: str) -> bool:
+        """Whether words are the name of an ingredient in a language, any that is read if none is
+        given."""
+        return any(
+            catalogue.lookup(words, market="eu", language=language)
+            for language in languages or languages_read()
+        )
+
+    return read_label(Source(text, path), is_name, food)
+
+
 class LabelContext:
     """What is known of one food, under the settings that reach its label.
 
@@ -123,16 +142,7 @@ class LabelContext:
     @cached_property
     def label(self) -> Label:
         """The neutral tree of what is printed."""
-        return self._printed[0] if self._printed else read_label(self.source, self.is_name)
-
-    def is_name(self, words: str, *languages: str) -> bool:
-        """Whether words are the name of an ingredient in a language, any that is read if none is
-        given."""
-        look_up = self.catalogue.lookup
-        return any(
-            look_up(words, market="eu", language=language)
-            for language in languages or languages_read()
-        )
+        return self._printed[0] if self._printed else reading(self.source, self.catalogue)
 
     @cached_property
     def catalogue(self) -> Catalogue:

@@ -1,9 +1,8 @@
 """The foods of one text, each with everything known about it."""
 
-from panellint.analysis.context import LabelContext
+from panellint.analysis.context import LabelContext, reading
 from panellint.core.text import one_line
 from panellint.ingredients.resolve import identify
-from panellint.label.reader import read_label
 
 
 def foods_in_text(context: LabelContext) -> list[str]:
@@ -17,7 +16,7 @@ def foods_of(context: LabelContext) -> tuple[LabelContext, ...]:
     source, contexts = context.source, [context]
     for number in range(1, len(context.label.foods)):
         market, language = context.market, context.language
-        label = read_label(source, context.is_name, number)
+        label = reading(source, context.catalogue, number)
         read = (label, identify(label, context.catalogue, market=market, language=language))
         contexts.append(LabelContext(source, context.settings, quick=context.quick, printed=read))
     return tuple(contexts)

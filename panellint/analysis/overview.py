@@ -14,9 +14,10 @@ from panellint.analysis.list_position import standing
 from panellint.analysis.nutrient_sources import names_of
 from panellint.analysis.starch_roles import answers
 from panellint.catalogue.model import CatalogueEntry
+from panellint.core.once import once
 from panellint.core.text import one_line
 from panellint.ingredients.model import Ingredient
-from panellint.ingredients.selector import Choice, names_one
+from panellint.ingredients.selector import Choice, Listing, names_one
 from panellint.nutrition.profiles import NoProfile, authority_of, profile, stage_of
 from panellint.results.outline import BinderRole, CatNeed, FirstEntry, Glance, NutrientSource
 from panellint.rulepacks.data import data
@@ -150,6 +151,7 @@ def _additives(context: LabelContext) -> list[tuple[str, str]]:
     return [(one_line(a.printed), element_of(a)[0]) for a in context.label.additives]
 
 
+@once
 def _unlisted(context: LabelContext, nutrients: str) -> list[Ingredient]:
     """The entries that may hold nutrients of a class without listing them, in printed order."""
     wanted = [
@@ -157,7 +159,7 @@ def _unlisted(context: LabelContext, nutrients: str) -> list[Ingredient]:
         for row in data("words/glance")["premixes"]
         if nutrients in row["may-hold"]
     ]
-    return list(Choice(wanted, _WHERE).among(context.leaves)) if wanted else []
+    return Choice(wanted, _WHERE).of(Listing(context.leaves)) if wanted else []
 
 
 def _source(

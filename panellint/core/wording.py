@@ -98,14 +98,18 @@ class Wording:
     words of most rules, and compiling all of them takes 12 % of a cold start.
     """
 
-    __slots__ = ("_given", "_parts", "_pattern", "_phrases", "_places", "_union")
+    __slots__ = ("_always", "_given", "_parts", "_pattern", "_phrases", "_places", "_union")
 
     def __init__(self, given: Any) -> None:
         self._given = given
         self._phrases = phrase_openings(given)
-        self._union = frozenset(opening for phrase in self._phrases for opening in phrase[0])
+        self._union = frozenset(
+            opening for words in self._phrases for opening in next(iter(words), ())
+        )
         #: The places of the phrases by how their rarest word begins, from when a text has one.
         self._places: dict[str, list[int]] = {}
+        #: Those of which no word is known: these may stand in any text.
+        self._always = [place for place, phrase in enumerate(self._phrases) if not phrase]
         self._pattern: Pattern | None = None
         self._parts: dict[tuple[int, ...], re.Pattern[str]] = {}
 
@@ -131,7 +135,7 @@ class Wording:
     @property
     def is_phrases(self) -> bool:
         """Whether it is made of phrases alone, whose letters are known."""
-        return bool(self._phrases)
+        return bool(self._union) and not self._always
 
     def search(self, text: str) -> re.Match[str] | None:
         """Returns the first place in a text where it stands; None where it stands nowhere."""
@@ -160,19 +164,20 @@ class Wording:
     def pattern_for(self, text: str) -> Pattern | None:
         """Returns a search for the phrases that may stand in a text; None where surely none does. A
         check of many short texts asks once of all of them, and searches each with what it gets."""
-        if not self._phrases or (self._pattern is not None and len(text) < _SHORT):
+        if not self._union or (self._pattern is not None and len(text) < _SHORT):
             return self.compiled()
         openings = _word_openings(text)
         begun = self._union & openings
-        if not begun:
+        if not begun and not self._always:
             return None
         if not self._places:
-            for place, (rarest, *_) in enumerate(self._phrases):
-                for opening in rarest:
+            for place, phrase in enumerate(self._phrases):
+                for opening in phrase[0] if phrase else ():
                     self._places.setdefault(opening, []).append(place)
+        may_stand = {place for opening in begun for place in self._places[opening]}
         chosen = tuple(
             place
-            for place in sorted({place for opening in begun for place in self._places[opening]})
+            for place in sorted(may_stand.union(self._always))
             if not any(map(openings.isdisjoint, self._phrases[place]))
         )
         if not chosen:
@@ -209,18 +214,18 @@ def _word_openings(text: str) -> frozenset[str]:
 
 def phrase_openings(given: Any) -> list[tuple[frozenset[str], ...]]:
     """Returns for each phrase of a pack's words how each word that must stand begins, one for each
-    of its choices, the longest first. Returns nothing at all where that is not known of one of the
-    phrases."""
+    of its choices, the longest first; nothing for one of which it is not known. Returns nothing at
+    all where an expression is a user's own, which another engine runs."""
     phrases = []
     for single in _singles(given):
+        if single.get(LINEAR):
+            return []
         phrase = single["words"] or single["exact"]
         choices = [
             frozenset(opening for choice in word.split("|") for opening in _openings(choice))
             for word in _solid(phrase or "")
         ]
         known = [openings for openings in choices if "" not in openings]
-        if not known:
-            return []
         # The longest word is the rarest.
         known.sort(key=lambda openings: min(map(len, openings)), reverse=True)
         phrases.append(tuple(known))

@@ -32,6 +32,7 @@ _AMID = re.compile(
 #: ("use before 30 days").
 _AFTER_SIGN = re.compile(r"(?<![^\s(/|·•,;–—-])(?P<word>[^\W\d_]+)")
 _CODE = re.compile(r"[ \t.:#°]*(?P<code>(?:[A-Z]{1,4}[ /-]?)?\d(?!\d*[ -]?[a-zà-ÿ]{3}))")
+_LETTERS = re.compile(r"[^\W\d_]+")
 _SHORT_LINE = 160
 #: So far a heading reaches, and a guarantee behind a sentence.
 _AHEAD = 100
@@ -131,6 +132,8 @@ def phrase_at(text: str, word: str, start: int) -> re.Match[str] | None:
 
 def headings_in(text: str, line: Span) -> tuple[Heading | None, list[Heading]]:
     """The heading at the start of a line, and those behind the sentences in it."""
+    if not _may_head(text, line):
+        return None, []
     first = _AT_START.match(text, line.start, line.end)
     at_start = _heading_at(text, first["word"], first.start("word"), True) if first else None
     match = _SAID.match(text, line.start, line.end) if at_start is None else None
@@ -182,6 +185,16 @@ def headings_in(text: str, line: Span) -> tuple[Heading | None, list[Heading]]:
     if at_start is None and first and inside and inside[0].words.start <= first.start("word"):
         at_start = inside.pop(0)
     return at_start, inside
+
+
+def _may_head(text: str, line: Span) -> bool:
+    """Returns False where surely no heading stands in a line, as in most lines and cells."""
+    words = _LETTERS.findall(text, line.start, line.end)
+    return (
+        any(text.find(colon, line.start, line.end) >= 0 for colon in _COLONS)
+        or not vocabulary()["by-word"].keys().isdisjoint([word.lower() for word in words])
+        or search("words/blocks", "net-sentence").search(text, line.start, line.end) is not None
+    )
 
 
 def _analysed(text: str, words: Span) -> list[Heading]:

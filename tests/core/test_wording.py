@@ -141,3 +141,16 @@ def test_a_linear_search_stands_beside_phrases() -> None:
 
 def test_a_linear_search_ends_where_another_does_not() -> None:
     assert Wording([{LINEAR: "(a+)+$"}]).search("a" * 50_000 + "!") is None
+
+
+def test_expressions_beside_phrases_are_looked_for_in_any_text() -> None:
+    given = [{"regex": r"\d+ kcal"}, "oat bran", {"words": "rice", "regex": "dogs? only"}]
+    for printed, there in {
+        "for dogs only": "dogs only",
+        "oat bran and 3 kcal": "oat bran",
+        "3 KCAL, rice": "3 KCAL",
+        "barley": None,
+    }.items():
+        found = Wording(given).search(printed)
+        assert (found and found.group()) == there
+        assert not Wording(given).is_phrases
