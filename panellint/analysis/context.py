@@ -75,6 +75,13 @@ def reading(source: Source, catalogue: Catalogue, food: int = 0) -> Label:
     return _reading(source.text, source.path, catalogue, food)
 
 
+def identified(
+    source: Source, catalogue: Catalogue, market: str, language: str, food: int = 0
+) -> Declaration:
+    """Returns the ingredients of what was read in a text, with what each name was taken for."""
+    return _identified(source.text, source.path, catalogue, market, language, food)
+
+
 # Outline, findings and pages of one text are asked for one after the other.
 @lru_cache(maxsize=1)
 def _reading(text: str, path: str, catalogue: Catalogue, food: int) -> Label:
@@ -87,6 +94,14 @@ def _reading(text: str, path: str, catalogue: Catalogue, food: int) -> Label:
         )
 
     return read_label(Source(text, path), is_name, food)
+
+
+@lru_cache(maxsize=1)
+def _identified(
+    text: str, path: str, catalogue: Catalogue, market: str, language: str, food: int
+) -> Declaration:
+    label = _reading(text, path, catalogue, food)
+    return identify(label, catalogue, market=market, language=language)
 
 
 class LabelContext:
@@ -198,7 +213,7 @@ class LabelContext:
         """The ingredients with what each name was taken for."""
         if self._printed:
             return self._printed[1]
-        return identify(self.label, self.catalogue, market=self.market, language=self.language)
+        return identified(self.source, self.catalogue, self.market, self.language)
 
     @cached_property
     def entries(self) -> tuple[Ingredient, ...]:

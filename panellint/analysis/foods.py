@@ -1,8 +1,7 @@
 """The foods of one text, each with everything known about it."""
 
-from panellint.analysis.context import LabelContext, reading
+from panellint.analysis.context import LabelContext, identified, reading
 from panellint.core.text import one_line
-from panellint.ingredients.resolve import identify
 
 
 def foods_in_text(context: LabelContext) -> list[str]:
@@ -15,8 +14,9 @@ def foods_of(context: LabelContext) -> tuple[LabelContext, ...]:
     foods those of the others."""
     source, contexts = context.source, [context]
     for number in range(1, len(context.label.foods)):
-        market, language = context.market, context.language
-        label = reading(source, context.catalogue, number)
-        read = (label, identify(label, context.catalogue, market=market, language=language))
+        read = (
+            reading(source, context.catalogue, number),
+            identified(source, context.catalogue, context.market, context.language, number),
+        )
         contexts.append(LabelContext(source, context.settings, quick=context.quick, printed=read))
     return tuple(contexts)

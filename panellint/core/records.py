@@ -3,7 +3,7 @@ that a command prints."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from functools import cache
 from math import isfinite
 from types import NoneType, UnionType
@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from panellint.core.source import Source
 
 Shape = TypeVar("Shape")
+Form = Callable[[Any, "int | None", "Source | None"], Any]
 _PLACE = frozenset({"start", "end"})
 
 
@@ -35,43 +36,47 @@ def to_data(
     if source and keys.keys() >= _PLACE and not given.keys() & _PLACE:
         given |= source.place(cast(Any, record).span)
     plain = {}
-    for key, kind in keys.items():
+    for key, form in keys.items():
         if key in given:
             value = given[key]
         else:
             value = record[key] if isinstance(record, Mapping) else getattr(record, key)
-        plain[key] = _in_form(value, kind, places, source)
+        plain[key] = None if value is None else form(value, places, source)
     return cast(Shape, plain)
 
 
 @cache
-def _keys(shape: Any) -> dict[str, Any]:
-    return get_type_hints(shape)
+def _keys(shape: Any) -> dict[str, Form]:
+    return {key: _form(kind) for key, kind in get_type_hints(shape).items()}
 
 
 @cache
-def _parts(kind: Any) -> tuple[Any, tuple[Any, ...]]:
-    return get_origin(kind), get_args(kind)
-
-
-def _in_form(value: Any, kind: Any, places: int | None, source: Source | None) -> Any:
-    if value is None or kind is Any:
-        return value
-    origin, inner = _parts(kind)
+def _form(kind: Any) -> Form:
+    """Returns what gives a value, which is not None, the form that a type asks for."""
+    origin, inner = get_origin(kind), get_args(kind)
     if origin in (Union, UnionType):
         [kind] = set(inner) - {NoneType}
-        return None if value == "" else _in_form(value, kind, places, source)
+        own = _form(kind)
+        return lambda value, *how: None if value == "" else own(value, *how)
     if kind is str:
-        return str(value)
+        return lambda value, *_: str(value)
     if kind is float:
-        number = float(value)
-        if not isfinite(number):
-            return None
-        return number if places is None else round(number, places) + 0.0
+        return _number
     if origin is list:
-        return [_in_form(item, inner[0], places, source) for item in value]
+        each = _form(inner[0])
+        return lambda value, *how: [None if one is None else each(one, *how) for one in value]
     if origin in (dict, Mapping):
-        return {str(key): _in_form(item, inner[1], places, source) for key, item in value.items()}
-    if isinstance(value, dict) or not hasattr(kind, "__required_keys__"):
-        return value
-    return to_data(kind, value, places, source)
+        each = _form(inner[1])
+        return lambda value, *how: {
+            str(key): None if one is None else each(one, *how) for key, one in value.items()
+        }
+    if hasattr(kind, "__required_keys__"):
+        return lambda value, *how: value if isinstance(value, dict) else to_data(kind, value, *how)
+    return lambda value, *_: value
+
+
+def _number(value: Any, places: int | None, _: Source | None) -> float | None:
+    number = float(value)
+    if not isfinite(number):
+        return None
+    return number if places is None else round(number, places) + 0.0

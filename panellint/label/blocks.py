@@ -116,9 +116,10 @@ def blocks(
     # "Ingredients we are proud of" begins like a heading; "One ingredient: duck, dried." on the
     # front says what the list says.
     long = [s for s in named if " " in source.slice(s.heading)]
-    own = next((_words_of(s) for s in named if s not in long), frozenset())
+    own = next((_words_of(s) for s in named if " " not in source.slice(s.heading)), frozenset())
     front = [s for s in long if own and (_words_of(s) <= own or own <= _words_of(s))]
-    praise = [s for s in lists if named and s.text and (s not in named or s in front)]
+    apart = {*lists} - {*named} if named else set()
+    praise = {s for s in (*apart, *front) if s.text}
     return tuple(s._replace(kind="unknown") if s in praise else s for s in parted)
 
 
@@ -187,7 +188,7 @@ def _joint(text: str, end: int, start: int, words: str, unheaded: bool) -> str:
         return "open"
     if before.endswith((".", "!", "?")):
         return "follows"
-    if open_statement(text[max(0, end - _FAR) : end]) is not None:
+    if open_statement(text, max(0, end - _FAR), end) is not None:
         return "open"
     long = len(before) == _BACK and not before.endswith("%")
     if _SMALL.match(words) and (long or not _SMALL.match(before)):

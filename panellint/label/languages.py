@@ -240,7 +240,7 @@ def _leading(text: str, among: Iterable[str]) -> list[str]:
     feed; none without any."""
     words = _WORD.findall(text.lower())
     known = _words_of_languages()
-    counts = {language: sum(word in known[language] for word in words) for language in among}
+    counts = {code: sum(map(known[code].__contains__, words)) for code in among}
     most = max(counts.values(), default=0)
     return [count for count in counts if most and counts[count] == most]
 

@@ -19,7 +19,7 @@ from panellint.label.columns import columned
 from panellint.label.headings import Heading, heading_kinds, headings_in, near_heading
 from panellint.label.kinds import kinds
 from panellint.label.model import Section, TextFault
-from panellint.label.statements import behind_name, open_statement
+from panellint.label.statements import behind_name, is_guarantee, open_statement
 from panellint.rulepacks.data import data, search
 
 _UNKNOWN = re.compile(
@@ -110,7 +110,11 @@ def split(source: Source, statement_kind: StatementKind) -> Split:
             return (
                 "heading" if page.text[heading.after : words.end].strip(_RULE + ":;|") else "title"
             )
-        return "figures" if statement_kind(page, words, "untitled") == "guarantees" else ""
+        # Most cells are no guarantee; a few are more than that.
+        figures = is_guarantee(page, words)
+        return (
+            "figures" if figures and statement_kind(page, words, "untitled") == "guarantees" else ""
+        )
 
     builder = _Builder(source)
     faults: list[TextFault] = []
@@ -212,7 +216,7 @@ def _unheaded(
     named_already = builder.kind == "product-name" and not named
     open_list = builder.kind == "declaration" and _is_open(builder, words, blank_before)
     before = max(builder.start, builder.end - _BACK_IN_STATEMENT)
-    begun = None if blank_before else open_statement(source.text[before : builder.end])
+    begun = None if blank_before else open_statement(source.text, before, builder.end)
     if begun is not None and builder.kind not in kinds("without-statement"):
         if begun and builder.kind not in kinds("closed"):  # "380 kcal/cup. Duck Stew is formulated"
             here = Span(before + begun, before + begun)

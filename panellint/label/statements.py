@@ -5,9 +5,9 @@ The US wordings are those of the AAFCO model regulations (PF2, PF7); "complete" 
 """
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from datetime import date
-from functools import cache
+from functools import cache, lru_cache
 from operator import attrgetter
 
 from panellint.core.source import Source, Span
@@ -34,13 +34,22 @@ def _may_name_route(words: str) -> bool:
     return False
 
 
-def _route_of(words: str, before: int | None = None) -> tuple[str, int] | None:
-    """The first route whose words stand in the text, beginning before an offset, and where."""
+@lru_cache(maxsize=8)
+def _may_state(text: str) -> bool:
+    """Returns False where surely no statement stands in a text, nor in any part of it."""
+    return _may_name_route(_SLIP.sub("l", one_line(text)))
+
+
+def _route_of(
+    words: str, before: int | None = None, besides: Collection[str] = ()
+) -> tuple[str, int] | None:
+    """The first route, but for some, whose words stand in the text, beginning before an offset, and
+    where."""
     words = _SLIP.sub("l", words)
     if not _may_name_route(words) or _search("never").search(words):
         return None
     for name, pattern in _words("routes", "route"):
-        for match in pattern.finditer(words):
+        for match in pattern.finditer(words) if name not in besides else ():
             if before is not None and match.start() >= before:
                 break
             start = match.start()
@@ -49,7 +58,7 @@ def _route_of(words: str, before: int | None = None) -> tuple[str, int] | None:
             if (
                 name not in _TYPES_OF_FEED
                 or _BEHIND_NAME.search(words, 0, start + 1)
-                or not _beside().search(words, 0, start)
+                or not _beside().search(words, max(0, start - _BESIDE), start)
             ):
                 return name, start
     return None
@@ -90,6 +99,8 @@ def _denied() -> re.Pattern[str]:
 #: Routes that are types of feed of the EU.
 _TYPES_OF_FEED = frozenset({"complete", "complementary", "material", "mineral"})
 _BEHIND_NAME = re.compile(r"(?<!\w)[A-Z][a-zà-ÿ]+ [A-Z]\Z")
+#: So far before a type of feed stands what makes it another food's.
+_BESIDE = 120
 #: So far over a line's end is looked for the rest of a statement.
 _AHEAD = 200
 #: The l of a word that a scanner takes for a capital.
@@ -123,18 +134,15 @@ def statement_kind(source: Source, line: Span, before: str) -> str | None:
         return "waiver"
     if before in kinds("closed"):
         return None
-    if words.count(",") <= data("words/blocks")["lengths"]["statement-commas"]:
+    commas = data("words/blocks")["lengths"]["statement-commas"]
+    if _may_state(source.text) and words.count(",") <= commas:
         ahead = source.text[line.end : line.end + _AHEAD].lstrip("\r\n").split("\n", 1)[0]
         if _route_of(f"{words} {ahead.strip()}", len(words)):
             behind = source.text[max(0, line.start - _AHEAD) : line.start].rstrip().split("\n")[-1]
             denied = not behind.endswith(".") and _search("never").search(f"{behind} {words}")
             return None if denied else "adequacy"
     if before in kinds("before-figures"):
-        below = _FIGURE_BELOW.match(source.text, line.end)
-        rows = (words, f"{words} {below['figure']}") if below else (words,)
-        if _CELLS.search(words) and below is None and names_figures_below(source.text, line):
-            return "guarantees"
-        if any(_PERCENT.search(row) and names_nutrient(row) for row in rows):
+        if is_guarantee(source, line):
             return "guarantees"
         if before != "declaration" and ENERGY.search(words, 0, _FAR):
             return "calories"
@@ -144,14 +152,26 @@ def statement_kind(source: Source, line: Span, before: str) -> str | None:
     return "feeding" if _search("feeding").match(words) else None
 
 
-def open_statement(words: str) -> int | None:
-    """Returns where the last sentence of words begins if it has no end and is on adequacy; a type
-    of feed is no such sentence."""
-    if words.endswith((".", "!", "?")) or not _may_name_route(_SLIP.sub("l", one_line(words))):
+def is_guarantee(source: Source, line: Span) -> bool:
+    """Returns whether a line is a nutrient with its percentage, or nutrients over a row of some."""
+    words = source.slice(line)
+    below = _FIGURE_BELOW.match(source.text, line.end)
+    rows = (words, f"{words} {below['figure']}") if below else (words,)
+    if _CELLS.search(words) and below is None and names_figures_below(source.text, line):
+        return True
+    return any(_PERCENT.search(row) and names_nutrient(row) for row in rows)
+
+
+def open_statement(text: str, start: int, end: int) -> int | None:
+    """Returns where, in a part of a text, the last sentence begins if it has no end and is on
+    adequacy; a type of feed is no such sentence."""
+    words = text[start:end]
+    if words.endswith((".", "!", "?")) or not _may_state(text):
         return None
-    start = max((end.end() for end in _SENTENCE_END.finditer(words)), default=0)
-    route = _route_of(one_line(words[start:]))
-    return start if route is not None and route[0] not in _TYPES_OF_FEED else None
+    if not _may_name_route(_SLIP.sub("l", one_line(words))):
+        return None
+    begun = max((end.end() for end in _SENTENCE_END.finditer(words)), default=0)
+    return begun if _route_of(one_line(words[begun:]), besides=_TYPES_OF_FEED) else None
 
 
 #: A full stop behind "lbs" ends no sentence: "(70 lbs. or more as an adult)".
