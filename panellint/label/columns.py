@@ -22,6 +22,7 @@ _RULES = "|¦│"
 _GAP = re.compile(
     rf"(?<=\S)(?:[ \u00a0]{{2,}}[{_RULES}][ \u00a0]*|[ \u00a0]{{3,}}|\t+)(?=[^\W\d_])"
 )
+_PARTED = re.compile(rf"\t|{_GAP.pattern}")
 #: A limit of the time taken: a right column is known by so many of its characters; of a line
 #: without end each gap would have all that is behind it read.
 _AHEAD = 400
@@ -53,6 +54,10 @@ def columned(source: Source, begins: Begins) -> Iterator[tuple[Source, Span, boo
     lines = list(source.lines())
     number = 0
     while number < len(lines):
+        if not _PARTED.search(source.text, *lines[number]):
+            yield source, lines[number], False
+            number += 1
+            continue
         here = cache(begins)  # which is asked of a piece of a line up to three times
         column = _column(source, lines[number], here)
         end = _end(source, lines, number, column) if column else number

@@ -65,6 +65,8 @@ class _Builder:
     def __init__(self, source: Source) -> None:
         self.text = source.text
         self.sections: list[Section] = []
+        #: The kinds of `sections`: a look at each one for each line would take its square.
+        self.finished: set[str] = set()
         self.kind = ""
         self.heading = Span(0, 0)
         self.start = 0
@@ -97,6 +99,7 @@ class _Builder:
         if words or self.heading.end > self.heading.start:
             body = Span(start, start + len(words))
             self.sections.append(Section(self.kind, self.heading, body, words))
+            self.finished.add(self.kind)
         self.kind = ""
 
 
@@ -182,11 +185,8 @@ def _open_words(builder: _Builder) -> bool:
 def _is_above_name(builder: _Builder) -> bool:
     """Whether the open section has its words and may stand above the product's name."""
     above = kinds("headed-above-name")
-    before = (section.kind for section in builder.sections)
     return (
-        builder.kind in above
-        and _open_words(builder)
-        and all(kind in above or kind == "untitled" for kind in before)
+        builder.kind in above and _open_words(builder) and builder.finished <= {*above, "untitled"}
     )
 
 
@@ -294,7 +294,7 @@ def _may_be_heading(
     first = not kind and not builder.sections and not builder.text[: builder.end]
     if first and several >= most["name-above"]:
         return False  # "Freeze-Dried Raw Toppers: Rabbit" above all is a name
-    above = {builder.kind, *(section.kind for section in builder.sections)} <= {"", "untitled"}
+    above = {builder.kind, *builder.finished} <= {"", "untitled"}
     if several > 1 and above and _described().search(unknown["words"]):
         return False  # so is "Turducken Recipe: turkey, duck & chicken" below the brand
     if kind == "declaration" and _SHARE.fullmatch(words, unknown.end()):

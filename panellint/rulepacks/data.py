@@ -23,6 +23,7 @@ CHECKS = "data/checks"
 _APART = {*PACK_FOLDERS, "ingredients"}
 
 
+@cache
 def data(name: str) -> Any:
     """Returns what `rules/<name>.yaml` holds, as JSON has it: `data("nutrients/nutrients")`.
 
@@ -56,6 +57,7 @@ def search(name: str, key: str) -> re.Pattern[str]:
 def forget() -> None:
     """Drops what was read, so that the next `data` reads changed files again."""
     _data.cache_clear()
+    data.cache_clear()
     search.cache_clear()
 
 
