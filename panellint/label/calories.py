@@ -20,7 +20,8 @@ _FIGURE = re.compile(
     rf"(?P<per>100\s?g\b|kg|kilogram|g\b|"
     r"\d[\d.,/]*[ -]?(?:fl\.?\s?oz|oz|ounces?|ml)\b(?=\s*(?:[,;.()/\n\r]|$))|"
     r"(?:\d[\d.,/]*[ -]?(?:fl\.?\s?oz|oz|ounces?|g|ml|lb)\.?[ -]+)?"
-    r"[^\W\d_][\w -]{0,30}?(?=\s*(?:[,;.()/|&=~\n\r]|$|\d)|\s+(?:and|or|as|by|calc\w*|fed)\b))",
+    r"[^\W\d_][\w -]{0,30}?"
+    r"(?=\s*(?:[,;.!()/|&=~\n\r–—•·]|$|\d)|\s+(?:and|or|as|by|calc\w*|fed)\b))",
     re.IGNORECASE,
 )
 _SWAPPED = re.compile(

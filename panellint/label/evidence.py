@@ -119,6 +119,11 @@ def is_sentence(words: str) -> bool:
     return _signs().sentence.search(words) is not None
 
 
+def before_sentence(words: str) -> str:
+    """Returns the words before the first small word of a language that is read."""
+    return words[: match.start()] if (match := _signs().sentence.search(words)) else words
+
+
 def names_ingredient(words: str, is_name: Callable[..., bool]) -> bool:
     """Returns whether an ingredient is named among the words; `is_name` tells the names."""
     places = [word.span() for word in _WORD.finditer(words)]

@@ -180,7 +180,9 @@ def _piece(span: Span, printed: str, section: str) -> Stretch | None:
     spoilt = misprinted(words) - {section}
     if section in kinds("small-print") and near and section not in near:
         spoilt |= set(near) - {headed(words)}
-    for kind in (headed(words), section):  # "Lot B20" behind the net quantity is the lot
+    # "Lot B20" behind the net quantity is the lot, "Refrigerate leftovers." in directions storage.
+    aside = ("storage",) if section == "feeding" and not near else ()
+    for kind in (headed(words), section, *aside):
         own = kind in kinds("by-piece") and earns(kind, words)
         if own and spoilt.isdisjoint(kinds("binding")) and (kind == "feeding" or not spoilt):
             return Stretch(Fate.READ, span, kind, section)

@@ -26,13 +26,13 @@ _UNIT = (
     rf"|(?:{spellings_of('energy')}){_PER}(?:kg|100\s?g|cup|can)\b|{_AMOUNT}\b"
 )
 _FIGURE = re.compile(
-    rf"(?<![\w,-])(?<!\w\.)(?:(?P<less><|>|≥|≤)\s*)?(?P<sign>-)?"
+    rf"(?<![\w-])(?<!\d,)(?<!\w\.)(?:(?P<less><|>|≥|≤)\s*)?(?P<sign>-)?"
     rf"(?P<number>\d{{1,3}}(?:[,\u00a0\u202f ]\d{{3}}){{1,5}}(?![\d,.])|\d+(?:[.,]\d+)?)"
     rf"\s*(?P<unit>{_UNIT})",
     re.IGNORECASE,
 )
 _BARE_FIGURE = re.compile(
-    r"(?<![\w,-])(?<!\w\.)(?:(?P<less><|>|≥|≤)\s*)?(?P<sign>-)?"
+    r"(?<![\w-])(?<!\d,)(?<!\w\.)(?:(?P<less><|>|≥|≤)\s*)?(?P<sign>-)?"
     r"(?P<number>\d+(?:[.,]\d+)?)\s*(?![\w%])"
 )
 #: What stands behind a bound that is of the figure before it.

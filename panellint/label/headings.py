@@ -65,7 +65,7 @@ _CLOSED = re.compile(r"[ \t]*\)[ \t]*(?=[:：])")
 _MORE = re.compile(r"(?:[ \t]+[^\W\d_](?:[^\W\d_]|[.'’-])*){1,3}[ \t]*(?=[:：])")
 #: The cell behind a heading in a row of a sheet: "Product name;Trout", "| Name | Trout |", or one
 #: that a tab or many blanks part from it.
-_ROW = re.compile(r"(?:[ \t]*+[;|]|\t| {3,}+)(?=[ \t]*+[^\s;|])")
+_ROW = re.compile(r"(?:[ \t]*+[;|]|\t| {3,}+)(?=[ \t]*+[^\s;|:])")
 _COUNTS = re.compile(r"\d|[<>~≈]")
 #: The amount of feed behind a heading: "additives per kg", "(je kg)", "/kg".
 PER_KILOGRAM = re.compile(

@@ -24,6 +24,10 @@ _FAR = 400
 _PART_OF_HEADING = re.compile(r"[^\s/|–—-][^/|–—]*?(?=\s*(?:[/|–—]|-\s|\Z))")
 _SENTENCE = re.compile(r"\S[^\n]*?(?:\.(?=[ \t]+[A-ZÀ-Þ])|(?=\s*(?:\n|\Z)))")
 _JOINT = re.compile(r" [/|] ")
+#: "Feeding guide (grams per day)".
+_NOTE = re.compile(r"\s*\([^()]*\)\s*\Z")
+#: The sign before the code of a language behind a heading: "Feeding (FR):", "ingredients_en:".
+_BEFORE_CODE = r"(?:[ \t]*[ \t(\[|/–-][ \t]*|_)"
 _PIECES = re.compile(r"[,;.()\[\]{}]")
 
 
@@ -42,25 +46,32 @@ def unread_language(label: Label) -> str | None:
 
 
 @lru_cache(maxsize=1024)
-def _languages_of(kind: str, printed: str) -> frozenset[str]:
+def languages_of_heading(kind: str, printed: str) -> frozenset[str]:
     """The languages that have such a heading; labels have few different ones."""
-    words = PER_KILOGRAM.sub("", fold(printed))
+    words = fold(_NOTE.sub("", PER_KILOGRAM.sub("", printed)))
     return frozenset(vocabulary()["languages"].get(kind, {}).get(words, ()))
 
 
 @cache
-def _marks() -> tuple[re.Pattern[str], dict[str, str]]:
-    """How a line begins that a language's code or name stands before, and their languages."""
+def _marks() -> tuple[re.Pattern[str], re.Pattern[str], dict[str, str]]:
+    """How a line begins that a language's code or name stands before, a heading that one stands
+    behind, and their languages."""
     languages = {
         word: language
         for language, words in data("words/languages")["marks"].items()
         for word in words
     }
     word = "|".join(sorted(map(re.escape, languages), key=len, reverse=True))
+    behind = "|".join(sorted((re.escape(word) for word in languages if word[1:]), reverse=True))
     return (
         re.compile(
             rf"^[ \t]*[(\[|]?(?P<words>(?:{word})(?:[ ]?[/|,+&-][ ]?(?:{word}))*)"
             r"(?:[ \t]*[)\]|:–-]+[ \t]*|[ \t]+(?P<before>(?=\w))|[ \t]*$)",
+            re.MULTILINE,
+        ),
+        re.compile(
+            rf"^[^\w\n]*(?P<head>[^\W\d_][^:\n|]{{1,40}}?)(?P<code>{_BEFORE_CODE}"
+            rf"(?P<words>{behind})[)\]]?)(?=[ \t]*(?:[\"”]?[ \t]*[:;\t|]|$))",
             re.MULTILINE,
         ),
         languages,
@@ -71,7 +82,7 @@ def language_marks(source: Source) -> dict[Span, str]:
     """Returns where lines begin with the code or the name of a language, with the first language
     that each names ("" for one that is not read); where fewer than two are named, those alone that
     stand before a heading, since a pack in one language marks little."""
-    pattern, languages = _marks()
+    pattern, behind, languages = _marks()
     text = source.text
     marks = {
         Span(*match.span()): languages[re.split(r" ?[/|,+&-] ?", match["words"])[0]]
@@ -81,9 +92,13 @@ def language_marks(source: Source) -> dict[Span, str]:
         or (match["words"][1:] and not _CAPITALS.match(text, match.end()))
         or _is_said_again(text, match.end())
     }
-    if len(set(marks.values())) > 1:
-        return marks
-    return {span: marks[span] for span in marks if _is_said_again(text, span.end)}
+    if len(set(marks.values())) < 2:
+        marks = {span: marks[span] for span in marks if _is_said_again(text, span.end)}
+    return marks | {
+        Span(*match.span("code")): languages[match["words"]]
+        for match in behind.finditer(text)
+        if fold(match["head"]) in vocabulary()["kinds"]
+    }
 
 
 def _is_said_again(text: str, place: int) -> bool:
@@ -103,7 +118,7 @@ def languages_of_sections(
     marks, small words and names before and in a section, and of going on in one language.
     """
     marks = language_marks(printed)
-    headed = {s: _languages_of(s.kind, printed.slice(s.heading)) for s in sections}
+    headed = {s: languages_of_heading(s.kind, printed.slice(s.heading)) for s in sections}
     repeated = [s for s in sections if s.kind in kinds("said-again")]
     of_kinds = {(s.kind, headed[s]) for s in repeated if headed[s]}
     lists = sum(s.kind == "declaration" for s in repeated)
@@ -202,7 +217,7 @@ def _words_by_language(source: Source, section: Section) -> dict[str, Span]:
         return dict.fromkeys(languages_read(), section.heading)
     parts = list(_PART_OF_HEADING.finditer(printed))
     if len(parts) > 1 and section.text == source.slice(section.body):
-        among = {part: sorted(_languages_of(section.kind, part.group())) for part in parts}
+        among = {part: sorted(languages_of_heading(section.kind, part.group())) for part in parts}
         for part in sorted(parts, key=lambda part: len(among[part])):
             span = Span(*(section.heading.start + place for place in part.span()))
             for language in among[part]:
@@ -275,7 +290,7 @@ def language_of(label: Label) -> str:
         language
         for section in label.sections
         if section.kind not in kinds("added-fact")
-        for language in _languages_of(section.kind, label.source.slice(section.heading))
+        for language in languages_of_heading(section.kind, label.source.slice(section.heading))
     )
     most = max(votes.values(), default=0)
     leading = sorted(code for code in languages_read() if votes[code] == most)

@@ -6,14 +6,14 @@ quantity, a whole sentence) ends the name or is passed over.
 """
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from functools import cache
 from itertools import chain, takewhile
 
 from panellint.core.source import Source, Span
 from panellint.core.wording import regex
 from panellint.label.blocks import IsName
-from panellint.label.evidence import is_sentence, names_ingredient
+from panellint.label.evidence import before_sentence, is_sentence, names_ingredient
 from panellint.label.kinds import kinds
 from panellint.label.model import Section
 from panellint.label.statements import species_in, statements_of
@@ -23,12 +23,15 @@ from panellint.rulepacks.data import data
 _FEW = 3
 #: Kinds of section that may hold the name.
 _UNHEADED = ("untitled", "net-contents")
-#: Such may stand between a brand and the name.
-_BESIDE_NAME = ("adequacy", *_UNHEADED)
+#: Such may stand between a brand, or the title of a sheet, and the name.
+_BESIDE_NAME = ("adequacy", "unknown", "contact", "lot", "best-before", *_UNHEADED)
+#: What may be the name below a brand.
+_NAMING = ("untitled", "unknown")
 _NAME = re.compile(r"[^\d%:]+")
-#: Such words above the name are none ("New!").
-_CRY = re.compile(r"(?:\S+ )?\S+ ?!")
+#: Such words above the name are none ("New!", "Baked by hand in our own kitchen!").
+_CRY = re.compile(r"(?:\S+ ){0,9}\S+ ?!")
 _WORD = re.compile(r"\S*")
+_LONG_WORD = re.compile(r"\S\S+")
 _LINE = re.compile(r"[^\n\r]+")
 _PARAGRAPH = re.compile(r"\n[ \t]*\n")
 #: A full stop behind these ends no sentence: "Larder Co. Beef Dinner", "No. 5".
@@ -63,28 +66,42 @@ def with_name(
     below = parts[len(above) + 1 :]
     number = _below_brand(source.text[start:end], below, is_name) if is_name else None
     if number is not None:
-        name, brand = below[number]._replace(kind="product-name"), first._replace(kind="brand")
-        return (*above, brand, *below[:number], name, *below[number + 1 :])
-    base = first.body.start
-    name = Section(
-        "product-name", Span(start, start), Span(start, end), first.text[start - base : end - base]
-    )
-    before, after = _rest(first, base, start), _rest(first, end, first.body.end)
-    return (*above, *before, name, *after, *parts[len(above) + 1 :])
+        brand = first._replace(kind="brand")
+        behind = below[number + 1 :]
+        return (*above, brand, *below[:number], *_named(below[number]), *behind)
+    return (*above, *_named(first, lines), *below)
+
+
+def _named(section: Section, lines: Sequence[Span] = ()) -> tuple[Section, ...]:
+    """A section parted into the name, its `lines`, and what stands before and behind it."""
+    lines = lines or list(_name_lines(section))
+    start, end, base = lines[0].start, lines[-1].end, section.body.start
+    heading = section.heading if section.kind == "unknown" else Span(start, start)
+    words = section.text[start - base : end - base]
+    name = Section("product-name", heading, Span(start, end), words)
+    before, after = _rest(section, base, start), _rest(section, end, section.body.end)
+    return (*before, name, *after)
 
 
 def _below_brand(brand: str, below: tuple[Section, ...], is_name: IsName) -> int | None:
-    """The number of the section below a type of feed that is the name: one line that names an
-    ingredient, where the words above name none."""
+    """The number of the section below a type of feed, a quantity or the rows of a sheet that is the
+    name: its first line names an ingredient, where the words above name none; behind a heading that
+    is not known it says of what kind of food it is too."""
     if names_ingredient(brand, is_name):
         return None
     for number, section in enumerate(below):
-        if section.heading.start < section.heading.end or section.kind not in _BESIDE_NAME:
+        headed = section.heading.start < section.heading.end
+        if section.kind not in _BESIDE_NAME:
             return None
-        words = section.text.strip(_DECORATION)
-        if section.kind == "untitled" and "\n" not in words and _NAME.fullmatch(words):
-            fits = _may_be_name(words) and not (_is_beside(words) or is_sentence(words))
-            return number if number and fits and names_ingredient(words, is_name) else None
+        if section.kind in _NAMING:
+            words = section.text.partition("\n")[0].strip(_DECORATION)
+            fits = _NAME.fullmatch(words) and any(_name_lines(section))
+            named = fits and names_ingredient(before_sentence(words), is_name)
+            of_animal = bool(species_in(words))
+            if named and (of_animal or not (headed or is_sentence(words))):
+                return number if headed or number else None
+            if not headed:
+                return None
     return None
 
 
@@ -157,7 +174,8 @@ def _name_lines(section: Section, goes_on: bool = False) -> Iterator[Span]:
         own = None if count or (beside and is_sentence(words)) else own
         words = own.group() if own else words
         before = line.end() <= last
-        if not count and _SENTENCE.search(words) and (beside or before or _CRY.fullmatch(words)):
+        cry = _CRY.fullmatch(words) and not species_in(words)
+        if not count and _SENTENCE.search(words) and (beside or before or cry):
             continue  # of the mail, the page or the story that the label stands in
         if count == data("words/blocks")["lengths"]["name-lines"] or not _may_be_name(
             words[: _own_part(words)]
@@ -179,7 +197,8 @@ def _may_be_name(words: str) -> bool:
     most = data("words/blocks")["lengths"]
     return not (
         _SENTENCE.search(words)
-        or max(len(part.split()) for part in _PART.split(words)) > most["name-words"]
+        # Letters set apart ("L A R D E R") are no words.
+        or max(len(_LONG_WORD.findall(part)) for part in _PART.split(words)) > most["name-words"]
         or words.count(",") > most["name-commas"]
     )
 

@@ -18,6 +18,7 @@ from panellint.label.bound_words import bound_words
 from panellint.label.columns import columned
 from panellint.label.headings import Heading, heading_kinds, headings_in, near_heading
 from panellint.label.kinds import kinds
+from panellint.label.languages import languages_of_heading
 from panellint.label.model import Section, TextFault
 from panellint.label.statements import behind_name, is_guarantee, open_statement
 from panellint.rulepacks.data import data, search
@@ -109,7 +110,7 @@ def split(source: Source, statement_kind: StatementKind) -> Split:
 
     def begins(page: Source, words: Span) -> str:
         heading = headings_in(page.text, words)[0]
-        if heading is not None and _is_heading_here(heading, builder.kind, page.text):
+        if heading is not None and _is_heading_here(heading, builder, page.text):
             return (
                 "heading" if page.text[heading.after : words.end].strip(_RULE + ":;|") else "title"
             )
@@ -143,7 +144,7 @@ def split(source: Source, statement_kind: StatementKind) -> Split:
         at_start, inside = headings_in(text, line)
         if goes_on:
             builder.end = inside[0].words.start if inside else line.end
-        elif at_start is not None and _is_heading_here(at_start, builder.kind, text):
+        elif at_start is not None and _is_heading_here(at_start, builder, text):
             inside = [at_start, *inside]
         elif in_columns:
             kind = statement_kind(page, line, "untitled") or "untitled"
@@ -157,7 +158,7 @@ def split(source: Source, statement_kind: StatementKind) -> Split:
                 _unheaded(builder, page, Span(start, stop), statement_kind, blank_before, faults)
                 builder.end = stop
         for number, heading in enumerate(inside):
-            if not _is_heading_here(heading, builder.kind, text):
+            if not _is_heading_here(heading, builder, text):
                 continue
             kind = heading.kind
             if kind == builder.kind == "product-name" and _open_words(builder):
@@ -190,14 +191,27 @@ def _is_above_name(builder: _Builder) -> bool:
     )
 
 
-def _is_heading_here(heading: Heading, kind: str, text: str) -> bool:
+def _is_heading_here(heading: Heading, builder: _Builder, text: str) -> bool:
     """ "Ash: 7 %" among guarantees is a guarantee; "Energy" among them begins the calorie line, and
-    goes on in it, as "Daily amount" does over a column of directions."""
+    goes on in it, as "Daily amount" does over a column of directions; in another language it begins
+    the same part again."""
+    kind = builder.kind
     if heading.kind == "ash" and kind in kinds("list-of-figures"):
         return False
     column = text[max(0, heading.words.start - 2) : heading.words.start]
-    goes_on = heading.kind == "calories" or (heading.kind == "feeding" and _GAP.search(column))
+    goes_on = heading.kind == "calories" or (
+        heading.kind == "feeding"
+        and _GAP.search(column)
+        and not _is_in_another_language(builder, text[slice(*heading.words)])
+    )
     return not (heading.kind == kind and goes_on)
+
+
+def _is_in_another_language(builder: _Builder, printed: str) -> bool:
+    """Returns whether a heading is of other languages than that of the open section."""
+    own = languages_of_heading(builder.kind, builder.text[slice(*builder.heading)])
+    other = languages_of_heading(builder.kind, printed)
+    return bool(own and other) and own.isdisjoint(other)
 
 
 def _unheaded(

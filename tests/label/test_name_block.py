@@ -46,6 +46,12 @@ _REST = "\nIngredients: quail, millet\n"
         ("Quail Bowl\n★★★★☆ 4,6 (213 Bewertungen)", "Quail Bowl"),
         ("Quail Bowl for Dogs\t12.5 oz (354 g)", "Quail Bowl for Dogs"),
         ("Waive calorie-line until 2027-03-01: due\nQuail Bowl", "Quail Bowl"),
+        ("Small town bakery · spring edition!\nQuail Bowl", "Quail Bowl"),
+        (
+            "L A R D E R   O F   T H E   Q U A I L S\nQuail Bowl",
+            "L A R D E R O F T H E Q U A I L S Quail Bowl",
+        ),
+        ("Name EN: Quail Bowl\nName FR: Bol de caille", "Quail Bowl"),
     ],
 )
 def test_the_first_lines_are_the_name_but_for_what_is_no_name(first: str, name: str) -> None:
@@ -123,4 +129,25 @@ def test_a_line_of_foods_below_the_type_of_feed_is_the_name_where_a_brand_is_abo
 ) -> None:
     text = f"LARDER\nComplete pet food for adult dogs\n{below}{_REST}"
     label = read_label(Source(text), lambda words, *_: words.lower() in {"quail", "millet"})
+    assert label.product_name == name
+
+
+@pytest.mark.parametrize(
+    ("above", "name"),
+    [
+        (
+            "RAW | 8 patties x 8 oz | Net Wt 4 lb\nQuail & Millet Recipe\nraw food",
+            "Quail & Millet Recipe raw food",
+        ),
+        (
+            "PRICES, SPRING\nItem: 7\nDescription: Quail Recipe for Dogs, dry",
+            "Quail Recipe for Dogs, dry",
+        ),
+        ("PRICES, SPRING\nItem: 7\nDescription: full of quail", "PRICES, SPRING"),
+    ],
+)
+def test_the_name_may_stand_below_quantities_or_the_rows_of_a_sheet(above: str, name: str) -> None:
+    label = read_label(
+        Source(f"{above}{_REST}"), lambda words, *_: words.lower() in {"quail", "millet"}
+    )
     assert label.product_name == name

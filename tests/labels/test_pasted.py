@@ -51,6 +51,7 @@ APART = {
         "us14-frozen-raw-web-accordion",
         "us14-vendor-email-reply",
         "us15-raw-chub-sticker",
+        "us3-cat-pate-95",
     },
 }
 

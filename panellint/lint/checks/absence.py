@@ -83,7 +83,11 @@ def _words() -> _Words:
     return _Words(
         absence_opens(),
         absence_closes(),
-        re.compile(rf"{_END}|{_LINE_END.pattern}|\b(?:{any_of('absence', 'ends')})\b"),
+        re.compile(
+            # "sans grains / Grain-Free Chicken" says the same in two languages.
+            rf"{_END}|{_LINE_END.pattern}|\b(?:{any_of('absence', 'ends')})\b"
+            r"|\s/\s(?=[A-ZÀ-Þ][a-zà-ÿ])"
+        ),
         re.compile(rf"\s*(?:,\s*(?:{joints})\b|,|&|/|\+|\b(?:{joints})\b)\s*", re.IGNORECASE),
         frozenset(words_of("absence", "modifiers")),
         frozenset(words_of("absence", "fillers")),

@@ -6,7 +6,7 @@ from functools import cache
 
 from panellint.analysis.context import LabelContext
 from panellint.core.findings import Certainty, Observation, Related, State
-from panellint.core.source import Span
+from panellint.core.source import Span, SpanIndex
 from panellint.core.text import one_line, unbroken
 from panellint.core.wording import Wording, regex, spaced
 from panellint.label.statements import species_in, stages_in
@@ -40,19 +40,25 @@ def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     written = next((section for section in context.sections_of("adequacy") if section.text), None)
     if written is not None:
         yield not_read(context, written.body)
-    elif claim is not None:
+        return
+    if claim is not None:
         values = {"claim": one_line(context.source.slice(claim))}
         yield lacking(context, claim, Certainty.PROVEN, values, "claimed", "adequacy")
-    elif set(with_["except-uses"].get(context.edition, ())).isdisjoint(context.uses) and not any(
-        free_text_matches(context, _treat_words())
-    ):  # "feed as a treat"
+        return
+    as_a_treat = any(free_text_matches(context, _treat_words()))  # "feed as a treat"
+    if not as_a_treat and set(with_["except-uses"].get(context.edition, ())).isdisjoint(
+        context.uses
+    ):
         yield lacking(context, where(context), Certainty.PROVEN, {}, "", "adequacy")
     elif is_doubtful(context, rule) or _calls_itself(
         context, with_["called"].get(context.edition, ())
     ):
         yield Observation.of_state(State.NOT_DUE, where(context))
     else:
-        yield lacking(context, where(context), Certainty.PRACTICE, {}, "other word", "adequacy")
+        # "Biscuits" go for treats; a broth that is called no supplement is a food by its name.
+        known = as_a_treat or not set(with_.texts("known-by-other-words")).isdisjoint(context.uses)
+        sure = Certainty.PRACTICE if known else Certainty.POSSIBLE
+        yield lacking(context, where(context), sure, {}, "other word", "adequacy")
 
 
 @cache
@@ -123,7 +129,8 @@ def species(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def stage(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """Finds a name for the young beside a statement that leaves them out."""
+    """Finds a name for the young, or a claim on every age, beside a statement that leaves them
+    out."""
     with_ = rule.parameters
     name = context.label.product_name
     named = [in_name for in_name in stages_in(name) if in_name in with_.texts("named")]
@@ -131,7 +138,16 @@ def stage(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     stages = {stage for statement in stated for stage in statement.stages}
     if named and not stages.isdisjoint(with_.texts("enough")):
         yield Observation.met(stated[0].span)
-    if not named or not stated or not stages.isdisjoint(with_.texts("enough")):
+    if not stated or not stages.isdisjoint(with_.texts("enough")):
+        return
+    if not named:
+        said = (t.span(m) for t, m in free_text_matches(context, with_.words("claims")))
+        own = SpanIndex(statement.span for statement in context.label.adequacy)
+        place = next((span for span in said if not own.overlap(span)), None)
+        if place is not None:
+            values = {"claim": one_line(context.source.slice(place)), "stated": sorted(stages)}
+            related = (Related(stated[0].span, "the statement stands here"),)
+            yield Observation(place, Certainty.PRACTICE, values, "claimed", related=related)
         return
     yield Observation(
         _word(context, context.label.product_name_span, "stages", named[0], key="stage"),
@@ -150,7 +166,8 @@ def wording(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             continue
         printed = one_line(unbroken(context.label.page.slice(adequacy.span)))
         values = {"printed": printed}
-        if not enacted.search(_SIGNS.sub("", printed)):
+        also = with_.wordings("also").get(adequacy.route)
+        if not all(words.search(_SIGNS.sub("", printed)) for words in (enacted, also) if words):
             # What owes no statement may say in its own words that it is no whole diet.
             owed = set(with_["except-uses"].get(context.edition, ())).isdisjoint(context.uses)
             if owed or adequacy.route not in with_.texts("own-words"):

@@ -11,9 +11,12 @@ from panellint.core.errors import NotComputable
 from panellint.core.findings import Certainty, Observation, Related, State
 from panellint.core.numbers import NUMBER, half_up, number
 from panellint.core.source import Span, SpanIndex
+from panellint.core.text import one_line
 from panellint.core.units import ENERGY, grams_in, kilocalories, spellings_of
-from panellint.label.model import EnergyFigure
+from panellint.label.calories import read_calories
+from panellint.label.model import EnergyFigure, Section
 from panellint.lint.checks.net_quantity import Quantity, quantities, units_of_pack
+from panellint.lint.checks.support.free_text import free_text
 from panellint.lint.checks.support.label_parts import (
     is_doubtful,
     is_whole,
@@ -93,6 +96,7 @@ def unit_weight(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             or printed.grams <= 0
             or printed.unit != per_kg.unit
             or printed is per_kg
+            or _is_of_volume(context, printed)
         ):
             continue
         low = (per_kg.value - _half(per_kg.value)) * (printed.grams - _half(printed.grams)) / 1000
@@ -121,6 +125,13 @@ def unit_weight(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             ),
             related=(Related(per_kg.span, "the figure per kg stands here"),),
         )
+
+
+def _is_of_volume(context: LabelContext, printed: EnergyFigure) -> bool:
+    """Returns whether the ounces of a unit are fluid: "8 oz carton" beside a net quantity in fluid
+    ounces."""
+    in_ounces = re.search(r"\boz\b", context.source.slice(printed.span), re.IGNORECASE)
+    return in_ounces is not None and any(q.measure == "volume" for q in quantities(context))
 
 
 def figure(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -203,6 +214,35 @@ def figure_per_kg(context: LabelContext) -> EnergyFigure | None:
 def _half(value: Decimal) -> Decimal:
     """Returns half a unit of the last printed digit."""
     return Decimal((0, (5,), int(value.as_tuple().exponent) - 1))
+
+
+def elsewhere(context: LabelContext, rule: Rule) -> Iterator[Observation]:
+    """Finds a figure of energy in free words that is another than that of the calorie line for the
+    same unit ("24 calories per strip"); a limit ("under 30") holds where the line is below it."""
+    energy, limits = context.label.energy, rule.parameters.words("limits")
+    if energy is None or context.label.foods:
+        return
+    slack = Decimal(str(rule.parameters.number("within-percent"))) / 100
+    own = {(figure.unit, figure.per.rstrip("s")): figure for figure in energy.figures}
+    for stretch in free_text(context):
+        here = Span(stretch.start, stretch.start)
+        body = Span(stretch.start, stretch.start + len(stretch.text))
+        said = read_calories("", Section("claims", here, body, stretch.text))
+        for figure in said.figures if said else ():
+            line = own.get((figure.unit, figure.per.rstrip("s")))
+            if line is None or figure.grams != line.grams:
+                continue
+            before = stretch.text[: figure.span.start - stretch.start].rstrip()
+            limited = any(match.end() == len(before) for match in limits.finditer(before))
+            apart = line.value - figure.value
+            most = slack * figure.value + _half(figure.value) + _half(line.value)
+            if (apart if limited else abs(apart)) <= most:
+                yield Observation.met(figure.span)
+                continue
+            printed = (context.source.slice(place.span) for place in (figure, line))
+            values = dict(zip(("printed", "line"), map(one_line, printed), strict=True))
+            related = (Related(line.span, "the calorie line says this"),)
+            yield Observation(figure.span, Certainty.PRACTICE, values, related=related)
 
 
 def package(context: LabelContext, rule: Rule) -> Iterator[Observation]:

@@ -15,12 +15,14 @@ from panellint.analysis.additive_register import element_of
 from panellint.analysis.context import LabelContext
 from panellint.core.findings import Certainty, Observation, Related, State
 from panellint.core.phrases import listed
-from panellint.core.source import Span
+from panellint.core.source import Source, Span
 from panellint.core.text import one_line
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.resolve import identify
 from panellint.label.languages import language_of_words
+from panellint.label.ledger import Fate
 from panellint.label.model import Label
+from panellint.lint.checks.net_quantity import quantities_in
 from panellint.lint.checks.support.label_parts import has_small_print, is_of_a_page, is_whole
 from panellint.rulepacks.data import data
 from panellint.rulepacks.model import Rule
@@ -28,6 +30,9 @@ from panellint.rulepacks.settings import country_called
 
 #: Two headings with a bar between them.
 _BESIDE = re.compile(r"[^\W\d_] ?[/|] ?[^\W\d_]")
+
+
+_NOT_READ = (Fate.PROSE, Fate.UNREAD)
 
 
 class _Said(NamedTuple):
@@ -44,6 +49,7 @@ class _Version(NamedTuple):
     language: str
     label: Label
     entries: Sequence[Ingredient]
+    page: Source
 
     def place(self, kind: str) -> Span:
         """Returns the heading of a part, else that of the first part of this language."""
@@ -74,7 +80,8 @@ def differing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     names = data("words/languages")["names"]
     labels = context.label.translations
     versions = [
-        _Version(names[label.language], label, _entries(context, label)) for label in labels
+        _Version(names[label.language], label, _entries(context, label), context.label.page)
+        for label in labels
     ]
     if len(versions) > 1:
         yield from _parts(context, versions, rule.parameters.texts("parts"))
@@ -173,6 +180,28 @@ def _statements(version: _Version) -> Mapping[Hashable, _Said]:
     }
 
 
+def _net_quantity(version: _Version) -> Mapping[Hashable, _Said]:
+    """Returns the metric quantity under a heading, where there is one alone."""
+    rows = [
+        _Said(version.page.slice(quantity.span), quantity.span, quantity.amount)
+        for section in version.label.sections_of("net-contents")
+        if section.heading.end > section.heading.start
+        for quantity in quantities_in(version.page.text, section.body)
+        if quantity.metric
+    ]
+    return {"net": rows[0]} if len(rows) == 1 else {}
+
+
+def _energy(version: _Version) -> Mapping[Hashable, _Said]:
+    """Returns the figure of energy per kg."""
+    figures = version.label.energy.figures if version.label.energy else ()
+    return {
+        (figure.unit, figure.per): _Said(version.page.slice(figure.span), figure.span, figure.value)
+        for figure in figures
+        if figure.per == "kg"
+    }
+
+
 def _gathered(rows: Iterable[tuple[Hashable, _Said]]) -> Mapping[Hashable, _Said]:
     """Returns all that is said under each key together; what has none is not compared."""
     parts: dict[Hashable, _Said] = {}
@@ -189,6 +218,8 @@ _TABLES = {
     "guarantees": _constituents,
     "additives": _additives,
     "adequacy": _statements,
+    "net-contents": _net_quantity,
+    "calories": _energy,
 }
 
 
@@ -304,7 +335,12 @@ def names(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     if not has_small_print(context) or is_of_a_page(context) or not context.label.product_name:
         return
     kinds = rule.parameters.texts("sections")
-    printed = " ".join(s.text for s in context.label.sections if s.kind in kinds)
+    # The name above the second of two blocks may have been taken for the end of the first.
+    apart = (s.span for s in context.label.ledger.stretches if s.fate in _NOT_READ)
+    printed = " ".join(
+        [s.text for s in context.label.sections if s.kind in kinds]
+        + [context.source.slice(span) for span in apart]
+    )
     for language, words in rule.parameters.wordings("words").items():
         if not words.search(printed):
             yield Observation(

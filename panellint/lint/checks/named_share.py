@@ -28,7 +28,7 @@ from panellint.core.phrases import capital
 from panellint.core.source import Span
 from panellint.core.text import one_line
 from panellint.core.wording import spaced
-from panellint.ingredients.mentions import mentions
+from panellint.ingredients.mentions import Mention, mentions
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.product_name import Named, Promise
 from panellint.ingredients.selector import Choice
@@ -48,6 +48,13 @@ from panellint.shares.model import (
     verdict_of,
 )
 
+#: So far behind a figure the names that it is of reach; what stands between two of them, and what
+#: joins one more.
+_CLAIM = 80
+_JOINED = re.compile(r"\s*(?:,|(?:,\s*)?(?:&|\+|/|and|et|plus))\s*", re.IGNORECASE)
+_AND = re.compile(
+    r",?\s*(?:&|\+|/|and\b|et\b|plus\b)(?!\s*(?:no|zero|without|sans)\b)", re.IGNORECASE
+)
 #: What a figure counts in that the text alone does not set against the whole food.
 _OTHERWISE = frozenset({PercentOf.COMPONENT, PercentOf.REHYDRATED, PercentOf.UNCLEAR})
 
@@ -217,31 +224,57 @@ def claimed_share(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     be meant. Where one of them is dried, the figure may be of the fresh material: nothing is said.
     """
     with_, figures = rule.parameters, re.compile(spaced(data("words/names")["percent"]))
+    name = context.label.product_name.lower()
     for stretch in free_text(context):
         for figure in figures.finditer(stretch.text):
-            mention = next(mentions(stretch.text, context.lookup, figure.end()), None)
             percent = first_decimal(figure["figure"])
-            if mention is None or percent is None or not 0 < percent < 100:
+            claimed = _claimed(context, stretch.text, figure.end())
+            if not claimed or percent is None or not 0 < percent < 100:
                 continue
-            known, (start, end) = mention.match.known, mention.span
-            entries = tuple(entry for entry in context.entries if _may_be(known, entry))
+            known, end = claimed[-1].match.known, claimed[-1].span[1]
+            repeats = one_line(stretch.text[figure.start() : end]).lower() in name
+            if repeats and not stretch.in_name:
+                continue  # it is judged there
+            other = with_.words("not-before")
+            if other.search(stretch.text[figure.end() : end]):
+                continue  # "85 % animal protein" is of the protein
+            entries = tuple(
+                entry
+                for entry in context.entries
+                if any(_may_be(mention.match.known, entry) for mention in claimed)
+            )
             states = {entry.match.known.state for entry in entries if entry.match}
             if (
                 known.kind in with_.texts("kinds")
-                and not stretch.text[figure.end() : start].strip()
-                and not with_.words("not-before").match(stretch.text[end:].lstrip())
+                and not other.match(stretch.text[end:].lstrip())
                 and entries
                 and states.isdisjoint(with_.texts("dried"))
             ):
                 place = Span(stretch.start + figure.start(), stretch.start + end)
-                support = [Backed(Named(mention.name, place, mention.match), entries)]
-                promise = Promise("", "", mention.name, place, (support[0].named,), percent)
+                named = claimed[0]
+                support = [Backed(Named(named.name, place, named.match), entries)]
+                promise = Promise("", "", named.name, place, (support[0].named,), percent)
                 paths = {entry.path for entry in entries}
                 weights = {path: 1 for path in paths if path[:-1] not in paths}  # a group once
-                sets = [[Condition(weights, _least(percent), Base.LISTED, mention.name)]]
-                claimed = one_line(context.source.slice(place))
-                values = {"claimed": claimed, "may": [entry.name for entry in entries]}
+                sets = [[Condition(weights, _least(percent), Base.LISTED, named.name)]]
+                values = {
+                    "claimed": one_line(context.source.slice(place)),
+                    "may": [entry.name for entry in entries],
+                }
                 yield from _judged(context, promise, support, sets, (), values)
+
+
+def _claimed(context: LabelContext, text: str, start: int) -> list[Mention]:
+    """Returns the names that a figure is of: that behind it, and those joined to it ("beef, organs
+    and bone"); none where one that is not known is joined with "and"."""
+    claimed: list[Mention] = []
+    for mention in mentions(text, context.lookup, start, start + _CLAIM):
+        between = text[start : mention.span[0]]
+        if _JOINED.fullmatch(between) is None if claimed else between.strip():
+            break
+        claimed.append(mention)
+        start = mention.span[1]
+    return [] if _AND.match(text, start) else claimed
 
 
 def _least(percent: Decimal) -> Fraction:

@@ -43,7 +43,7 @@ def declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         with_.words("or-words").search(section.text) for section in context.sections_of("additives")
     ):
         return
-    passed_over = {*with_.texts("exempt"), *with_.texts("vague")}
+    exempt, vague = with_.texts("exempt"), with_.texts("vague")
     missed: set[str] = set()  # a name in two languages names the same food twice
     for promise in context.promises:
         if promise.tier not in with_.texts("tier"):
@@ -55,7 +55,10 @@ def declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                 continue
             if context.supported[named.span]:
                 yield Observation.met(named.span)
-            if known.kind in passed_over or context.supported[named.span] or known.id in missed:
+            if known.kind in exempt or context.supported[named.span] or known.id in missed:
+                continue
+            # Beef broth is not what a list with chicken broth alone has.
+            if known.kind in vague and not (known.species and _is_another(known, entries)):
                 continue
             if known.kind in with_.texts("of-water") and _of_water(known, entries):
                 continue
@@ -92,6 +95,15 @@ def declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                 variant=kind if kind in rule.says else "",
                 related=declared_here(related),
             )
+
+
+def _is_another(known: CatalogueEntry, entries: Sequence[Ingredient]) -> bool:
+    """Returns whether something of the known one's kind is declared, each time of another animal or
+    plant, and nothing of its own."""
+    matched = [entry.match.known for entry in entries if entry.match]
+    own = known.species in {other.species for other in matched}
+    alike = {other.species for other in matched if other.kind == known.kind}
+    return len(matched) == len(entries) and not own and bool(alike) and "" not in alike
 
 
 def _of_water(known: CatalogueEntry, entries: Sequence[Ingredient]) -> bool:

@@ -77,7 +77,9 @@ def _figure(each: str) -> re.Pattern[str]:
 def quantities(context: LabelContext) -> tuple[Quantity, ...]:
     """Returns what the sections of net contents give, in the order of the text."""
     sections = context.sections_of("net-contents")
-    return tuple(q for section in sections for q in _read(context.label.page.text, section.body))
+    return tuple(
+        q for section in sections for q in quantities_in(context.label.page.text, section.body)
+    )
 
 
 def units_of_pack(context: LabelContext, slack: float) -> list[Quantity]:
@@ -99,12 +101,12 @@ def units_of_pack(context: LabelContext, slack: float) -> list[Quantity]:
     return [
         unit
         for section in (sections if nets else ())
-        for unit in _read(context.label.page.text, section.body, each="")
+        for unit in quantities_in(context.label.page.text, section.body, each="")
         if unit.measure == "mass" and unit.amount and is_one_of_several(float(unit.amount))
     ]
 
 
-def _read(text: str, within: Span, each: str = r"|\s+each\b") -> list[Quantity]:
+def quantities_in(text: str, within: Span, each: str = r"|\s+each\b") -> list[Quantity]:
     """Returns the quantities that stand in a part of a text, but for those with `each` behind."""
     read: list[Quantity] = []
     for match in _figure(each).finditer(text, within.start, within.end):
@@ -160,7 +162,7 @@ def systems(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     metric = {quantity.metric for quantity in given}
     elsewhere = (
         other
-        for other in _read(text, Span(0, len(text)))
+        for other in quantities_in(text, Span(0, len(text)))
         if other.metric not in metric and any(_same(other, own, within) for own in given)
     )
     seen = [*given, *(elsewhere if len(metric) < 2 else ())]
@@ -182,7 +184,7 @@ def agreement(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     beside = [
         quantity
         for start, section in lines.items()
-        for quantity in _read(text, Span(start, section.body.start))
+        for quantity in quantities_in(text, Span(start, section.body.start))
         if not quantity.metric
     ]
     given: list[Quantity] = []
@@ -242,7 +244,7 @@ def of_units(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     wholes = [
         quantity
         for section in sections
-        for quantity in _read(text, section.body, each="")
+        for quantity in quantities_in(text, section.body, each="")
         if quantity.span not in apart
         and quantity.amount > least.get(quantity.measure, quantity.amount)
         and (
@@ -287,14 +289,16 @@ def _packs(text: str, within: Span, each: Wording) -> Iterator[Pack]:
     that it is of `each`."""
     for match in _COUNTED.finditer(text, within.start, within.end):
         ahead = Span(match.end(), min(within.end, match.end() + _NEAR))
-        units = _read(text, ahead, each="")[:2]
+        units = quantities_in(text, ahead, each="")[:2]
         unit = unit_of(match["word"]) if match["word"] else None
         # "3 oz (85 g) each" counts none; "12 cups, 68 g each" does.
         is_quantity = unit is not None and unit.name in (*_METRIC, *_CUSTOMARY)
         if is_quantity or not units or units[0].span.start != match.end():
             continue
-        if len(units) > 1 and not re.fullmatch(
-            r"\s?[(/,=|]\s?", text[units[0].span.end : units[1].span.start]
+        # "4 x 227 g = 908 g" has the total behind it, "12 x 3 oz (85 g)" the same in grams.
+        if len(units) > 1 and (
+            units[0].metric == units[1].metric
+            or not re.fullmatch(r"\s?[(/,=|]\s?", text[units[0].span.end : units[1].span.start])
         ):
             units = units[:1]
         closed = _CLOSED.match(text, units[-1].span.end)
