@@ -5,13 +5,17 @@ from __future__ import annotations
 import gc
 import weakref
 from pathlib import Path
+from typing import Any
 
 import pytest
 
+from panellint import api
 from panellint.analysis.context import LabelContext
 from panellint.analysis.nutrition_input import statement_of
 from panellint.core.source import Source, read
-from panellint.lint.engine import lint_context
+from panellint.label.model import Label
+from panellint.label.reader import read_label
+from panellint.lint.engine import lint, lint_context
 from panellint.rulepacks.data import data
 from panellint.rulepacks.settings import Settings
 
@@ -78,9 +82,26 @@ def test_the_market_of_a_command_goes_before_the_words_of_the_label() -> None:
 
 @pytest.mark.parametrize("language", data("words/statutory")["languages"])
 def test_the_statutory_words_of_a_language_tell_the_market(language: str) -> None:
-    """Where nobody names a market, the headings of a list and of constituents do, in every language
-    of the Union; "Composition" alone is English too."""
+    """Where nobody names a market, the headings of a list and of constituents and the type of feed
+    do, in every language of the Union; "Composition" alone is English too."""
     words = data("words/statutory")["languages"][language]
-    for printed in (words["composition"], words["constituents"]):
+    for printed in (words["composition"], words["constituents"], *words["types"].values()):
         context = LabelContext.of(Source(f"{printed}: x 20 %\n"))
         assert (context.market == "eu") is (printed != "Composition"), printed
+
+
+def test_a_text_is_read_once_for_all_that_is_asked_of_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    texts: list[str] = []
+
+    def counted(source: Source, *asked: Any) -> Label:
+        texts.append(source.text)
+        return read_label(source, *asked)
+
+    monkeypatch.setattr("panellint.analysis.context.read_label", counted)
+    asked = {
+        name: f"Product name: Supper\nIngredients: {name}, oats\n" for name in ("duck", "trout")
+    }
+    for name, text in asked.items():
+        lint(Source(text))
+        assert api.outline(text)["declaration"][0]["name"] == name
+    assert texts == [*asked.values()]

@@ -112,6 +112,12 @@ def test_a_claim_is_classed_by_its_words(claims: str, kind: str, words: str) -> 
     assert (kind, words) in classes(text)
 
 
+@pytest.mark.parametrize("claims", ["Supports healthy joints", "Fördert die Verdauung"])
+def test_what_the_food_does_in_the_body_is_of_one_class(claims: str) -> None:
+    text = f"Product name: Supper for Dogs\nClaims: {claims}\nIngredients: duck, oats\n"
+    assert {kind for kind, _ in classes(text)} == {"structure"}
+
+
 def test_what_is_of_no_class_is_listed_beside_what_is() -> None:
     text = "Product name: Supper\nClaims: grain free, wags tails\nIngredients: duck, oats\n"
     assert classes(text) == [("absence", "grain free"), ("", "wags tails")]
