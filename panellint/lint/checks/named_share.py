@@ -151,15 +151,40 @@ def code_share(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             yield observation._replace(certainty=Certainty.PRACTICE, variant="noted")
             continue
         observation = observation._replace(values=_rounded_up(observation.values))
-        if "most" in observation.values and _counts_dried(context, rule, observation):
+        most = observation.values.get("most")
+        if most is not None and _counts_dried(context, rule, observation.span, float(str(most))):
             observation = observation._replace(certainty=Certainty.PRACTICE, variant="dried")
         yield observation
+        if observation.state is State.OPEN and "least" in rule.says:
+            own = (promise for promise in promises if promise.span == observation.span)
+            yield from _least_printed(context, rule, own)
 
 
-def _counts_dried(context: LabelContext, rule: Rule, observation: Observation) -> bool:
+def _least_printed(
+    context: LabelContext, rule: Rule, promises: Iterable[Promise]
+) -> Iterator[Observation]:
+    """Yields named ingredients printed as "min. 3 %", where that least is under the tier's."""
+    for promise in promises:
+        each, _ = _needs(rule, promise)
+        for named in promise.named:
+            entries = context.supported[named.span]
+            printed = between(entries) if entries else None
+            if printed is None or not 0 < printed.low < each <= printed.high:
+                continue
+            if not _counts_dried(context, rule, named.span, float(printed.low)):
+                yield Observation(
+                    named.span,
+                    Certainty.POSSIBLE,
+                    {"named": capital(named.name), "least": printed.low, "needs": each},
+                    variant="least",
+                    related=declared_here(entries),
+                )
+
+
+def _counts_dried(context: LabelContext, rule: Rule, span: Span, share: float) -> bool:
     """Returns whether a share under the band keeps it where dried material counts as so many times
     its weight."""
-    start, end = observation.span
+    start, end = span
     states = {
         entry.match.known.state
         for place, own in context.supported.items()
@@ -167,7 +192,7 @@ def _counts_dried(context: LabelContext, rule: Rule, observation: Observation) -
         for entry in own
         if entry.match
     }
-    counted = float(str(observation.values["most"])) * rule.parameters.number("dried-counts")
+    counted = share * rule.parameters.number("dried-counts")
     is_dried = not states.isdisjoint(rule.parameters.texts("dried"))
     needs = rule.parameters.get("together-at-least") or rule.parameters.number("each-at-least")
     return is_dried and counted >= needs
