@@ -174,10 +174,10 @@ def open_statement(text: str, start: int, end: int) -> int | None:
     return begun if _route_of(one_line(words[begun:]), besides=_TYPES_OF_FEED) else None
 
 
-#: A full stop behind "lbs" ends no sentence: "(70 lbs. or more as an adult)".
+#: A full stop behind "lbs" ends no sentence where no capital follows: "(70 lbs. or more ...".
+_NO_STOP = r"[.!](?:(?!\s|$)|(?:(?<=lb\.)|(?<=lbs\.))(?!\s+(?-i:[A-Z][a-z])))"
 _SENTENCE = re.compile(
-    r"[^.!\n\r][^.!]*(?:(?<!\blb)(?<!\blbs)[.!](?=\s|$)|[.!](?:(?!\s|$)|(?<=lb\.)|(?<=lbs\.))[^.!]*)*",
-    re.IGNORECASE,
+    rf"[^.!\n\r][^.!]*(?:{_NO_STOP}[^.!]*|(?!{_NO_STOP})[.!](?=\s|$))*", re.IGNORECASE
 )
 _SENTENCE_END = re.compile(r"(?<!\blb)(?<!\blbs)[.!?]\s|\n[ \t]*\n", re.IGNORECASE)
 _SIGN = re.compile(r"\S")

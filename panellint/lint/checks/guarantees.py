@@ -175,7 +175,8 @@ def sums(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds parts of the food that together are more than the whole.
 
     “impossible” counts minimums alone: no food has more than 100 %. “unreachable” adds the maximum
-    of the last one, which a food with the others at their figures could never reach.
+    of the last one, which a food with the others at their figures could never reach. “declared”
+    counts declared values that are over the whole and within their tolerances.
     """
     with_ = rule.parameters
     parts = with_.texts("parts")
@@ -188,8 +189,13 @@ def sums(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     most = 100 + (Decimal(str(with_.number("tolerance"))) if declared else 0)
     total = sum((guarantee.value for guarantee in least), Decimal(0))
     impossible = total > most
+    slack = 100 + Decimal(str(with_.number("slack")))
     if with_.text("fault") == "impossible":
         counted: Sequence[Guarantee] = least if impossible else ()
+    elif with_.text("fault") == "declared":
+        protein = sum(item.value for item in least if item.nutrient == "protein")
+        slack += protein * Decimal(str(with_.number("nitrogen")))
+        counted = least if declared and slack < total <= most else ()
     else:
         last = context.guarantee(with_.text("last"), Bound.MAX)
         if impossible or last is None or last not in given:
@@ -200,7 +206,7 @@ def sums(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             item for item in given if item in least or item.nutrient in always or item is last
         )
         total = sum((entry.value for entry in counted), Decimal(0))
-        if total <= 100 + Decimal(str(with_.number("slack"))):
+        if total <= slack:
             return
     if not counted:
         return

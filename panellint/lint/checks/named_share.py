@@ -33,7 +33,7 @@ from panellint.ingredients.model import Ingredient
 from panellint.ingredients.product_name import Named, Promise
 from panellint.ingredients.selector import Choice
 from panellint.label.declaration.percentages import base_stated
-from panellint.label.model import PercentOf
+from panellint.label.model import Bound, PercentOf
 from panellint.lint.checks.support.free_text import free_text
 from panellint.lint.checks.support.label_parts import between, certainty_of, declared_here
 from panellint.rulepacks.data import data
@@ -168,7 +168,8 @@ def _least_printed(
         each, _ = _needs(rule, promise)
         for named in promise.named:
             entries = context.supported[named.span]
-            printed = between(entries) if entries else None
+            bounds = {entry.percent.bound for entry in entries if entry.percent}
+            printed = between(entries) if Bound.MIN in bounds else None
             if printed is None or not 0 < printed.low < each <= printed.high:
                 continue
             if not _counts_dried(context, rule, named.span, float(printed.low)):

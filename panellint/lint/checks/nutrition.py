@@ -10,6 +10,7 @@ from panellint.analysis.nutrition_input import statement_of
 from panellint.core.errors import NotComputable
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.numbers import half_up, number
+from panellint.core.phrases import capital
 from panellint.core.source import Span
 from panellint.label.model import Adequacy, Bound
 from panellint.lint.checks.adequacy import complete_claim
@@ -63,6 +64,34 @@ def limit(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             variant=_case(judgement, certain),
             rests_on=("guarantees",),
             proof=_proof(judgement),
+        )
+
+
+def far_over(context: LabelContext, rule: Rule) -> Iterator[Observation]:
+    """Finds guarantees of many times the profile's minimum, by its unit or its decimal point."""
+    claim, with_ = _by_profile(context, rule), rule.parameters
+    adequacy = statement_of(context).adequacy if claim else None
+    for judgement in adequacy.judgements if adequacy else ():
+        if judgement.side != "minimum" or judgement.nutrient not in with_.texts("nutrients"):
+            continue
+        span = _guaranteed(context, judgement.nutrient)
+        if span is None or judgement.value is None or judgement.limit is None:
+            continue
+        if judgement.value < judgement.limit * with_.number("times"):
+            yield Observation.met(span)
+            continue
+        yield Observation(
+            span,
+            Certainty.PRACTICE,
+            {
+                "Nutrient": capital(name_of(judgement.nutrient)),
+                "value": judgement.value,
+                "limit": judgement.limit,
+                "unit": _unit(judgement),
+                "times": half_up(judgement.value / judgement.limit, 0),
+                "profile": profile_of(judgement),
+            },
+            rests_on=("guarantees",),
         )
 
 
