@@ -7,7 +7,7 @@ import pytest
 from panellint.catalogue import load
 from panellint.core.source import Source
 from panellint.label.claims import languages as claims
-from panellint.label.languages import language_of, languages_read
+from panellint.label.languages import language_of, language_of_words, languages_read
 from panellint.label.reader import read_label
 from panellint.lint.engine import lint
 from panellint.rulepacks.data import data
@@ -75,3 +75,15 @@ def test_what_rests_on_words_of_memory_is_a_warning_at_most(code: str) -> None:
     found = lint(Source(text), Settings().with_market("eu")).findings
     assert found
     assert "error" not in {str(one.severity) for one in found}
+
+
+@pytest.mark.parametrize(
+    ("words", "usual", "language"),
+    [
+        ("Alleinfuttermittel für Hunde und Katzen", "en", "de"),
+        ("Alleinfuttermittel für Hunde und Katzen", "de", "de"),
+        ("Duck 4711", "fr", "fr"),
+    ],
+)
+def test_a_sentence_is_in_the_language_of_its_words(words: str, usual: str, language: str) -> None:
+    assert language_of_words(words, usual) == language

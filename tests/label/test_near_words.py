@@ -6,7 +6,7 @@ import pytest
 
 from panellint.core.source import Source
 from panellint.core.text import fold
-from panellint.label.near_words import KnownWords, mended
+from panellint.label.near_words import KnownWords, mended, spellings
 from panellint.label.reader import read_label
 
 _KNOWN = {"moisture": "moisture", "crude ash": "ash", "feeding guide": "feeding", "ash": "ash"}
@@ -90,3 +90,18 @@ def test_two_columns_of_a_page_are_two_lines() -> None:
     ]
     assert label.product_name.startswith("Quail Bowl")
     assert label.facts["net-contents"][0] == "4 oz"
+
+
+@pytest.mark.parametrize(
+    ("words", "language", "others"),
+    [
+        # Capitals lose their accents, and a stroke only where no sign for it is at hand.
+        ("żółtko", "pl", ["zoltko", "zołtko"]),
+        ("smørebrød", "da", ["smorebrod", "smoerebroed"]),
+        ("protein", "da", []),
+    ],
+)
+def test_words_are_known_as_their_language_spells_them_too(
+    words: str, language: str, others: list[str]
+) -> None:
+    assert spellings(words, language) == [words, *others]

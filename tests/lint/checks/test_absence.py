@@ -49,6 +49,7 @@ def against(claim: str, ingredients: str) -> list[tuple[str, str]]:
         # French "mais" (but) ends a list, Italian and German "mais" (maize) is a thing in one.
         ("Senza mais, senza soia", ["mais", "soia"]),
         ("Ohne Soja, Mais und Getreide", ["soja", "mais", "getreide"]),
+        ("Senza soia, mais.", ["soia", "mais"]),
         ("Sans soja, mais riche en canard", ["soja"]),
         # Words that say nothing is absent, or nothing that is an ingredient.
         ("free-range chicken, free run duck", []),
