@@ -99,7 +99,7 @@ def ratio(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds calcium to phosphorus outside the profile's ratio, where both are guaranteed.
 
     It is proven where the bounds of both leave no ratio inside; a declared value has a tolerance
-    and proves nothing.
+    and proves nothing: it is practice where the ratio is outside by more than that.
     """
     claim = _by_profile(context, rule)
     if claim is None:
@@ -118,15 +118,18 @@ def ratio(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         if not below and not above:
             continue
         proven = exact and entry.confirmed and _never(computed, low, high)
+        beyond = (low or 0) / computed.value if below else computed.value / (high or computed.value)
+        far = "tolerance" in rule.parameters and beyond > 1 + rule.parameters.number("tolerance")
+        doubt = Certainty.PRACTICE if far else Certainty.POSSIBLE
         yield Observation(
             span,
-            Certainty.PROVEN if proven else Certainty.POSSIBLE,
+            Certainty.PROVEN if proven else doubt,
             {"ratio": round(computed.value, 2), "limit": low if below else high},
             variant="below" if below else "above",
             rests_on=("guarantees",),
             proof=(
-                f"The guarantees of calcium and phosphorus leave "
-                f"{_end(computed.low)} to {_end(computed.high)} to entry.",
+                f"The figures of calcium and phosphorus leave a ratio of "
+                f"{_end(computed.low)} to {_end(computed.high)}.",
             ),
         )
 

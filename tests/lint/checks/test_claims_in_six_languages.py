@@ -29,6 +29,10 @@ def _marked(rule: str, text: str, market: str = "eu") -> list[str]:
         "Lindert Gelenkschmerzen",
         "Soulage la raideur",
         "Guarisce",
+        "heilen Arthrose",
+        "curan la gingivitis",
+        "prevengono le infezioni",
+        "verlichten jeuk",
     ],
 )
 def test_a_disease_claim_is_found_wherever_it_stands(claim: str) -> None:
