@@ -9,6 +9,7 @@ from panellint.core.findings import Certainty, Observation, Related, State
 from panellint.core.source import Span, SpanIndex
 from panellint.core.text import one_line, unbroken
 from panellint.core.wording import Wording, regex, spaced
+from panellint.ingredients.mentions import mentions
 from panellint.label.statements import species_in, stages_in
 from panellint.lint.checks.support.free_text import free_text_matches
 from panellint.lint.checks.support.label_parts import (
@@ -155,6 +156,30 @@ def stage(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         {"stated": sorted(stages)},
         related=(Related(stated[0].span, "the statement stands here"),),
     )
+
+
+def subject(context: LabelContext, rule: Rule) -> Iterator[Observation]:
+    """Finds a statement whose food has an animal or a plant that neither the product's name nor the
+    list has: it is another product's. What is added to the food ("prepared with beef") is none."""
+    named = [mention.match.known for mention in mentions(context.called, context.lookup)]
+    listed = [entry.match.known for entry in context.entries if entry.match]
+    if context.label.foods or len(listed) < len(context.entries) or not (listed and named):
+        return
+    known = (*named, *listed)
+    species = {each.species for each in known} - {""}
+    classes = {name for each in known for name in each.classes}
+    for statement in context.label.adequacy:
+        before = rule.parameters.words("before").search(context.source.slice(statement.span))
+        printed = context.source.slice(statement.span)[: before.start() if before else None]
+        for mention in mentions(printed, context.lookup):
+            own = mention.match.known
+            alike = own.species in {*species, *classes} or not species.isdisjoint(own.classes)
+            if own.species and not alike and own.id not in data("words/names")["generic"]:
+                start = statement.span.start
+                place = Span(start + mention.span[0], start + mention.span[1])
+                values = {"named": context.source.slice(place), "name": context.label.product_name}
+                yield Observation(place, Certainty.PRACTICE, values)
+                break
 
 
 def wording(context: LabelContext, rule: Rule) -> Iterator[Observation]:

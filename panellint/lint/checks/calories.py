@@ -235,8 +235,8 @@ def elsewhere(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             before = stretch.text[: figure.span.start - stretch.start].rstrip()
             limited = any(match.end() == len(before) for match in limits.finditer(before))
             apart = line.value - figure.value
-            most = slack * figure.value + _half(figure.value) + _half(line.value)
-            if (apart if limited else abs(apart)) <= most:
+            most = slack * figure.value + _half(line.value)
+            if (apart if limited else abs(apart) - _half(figure.value)) <= most:
                 yield Observation.met(figure.span)
                 continue
             printed = (context.source.slice(place.span) for place in (figure, line))

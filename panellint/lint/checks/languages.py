@@ -196,7 +196,10 @@ def _energy(version: _Version) -> Mapping[Hashable, _Said]:
     """Returns the figure of energy per kg."""
     figures = version.label.energy.figures if version.label.energy else ()
     return {
-        (figure.unit, figure.per): _Said(version.page.slice(figure.span), figure.span, figure.value)
+        # A slash parts two languages.
+        (figure.unit, figure.per): _Said(
+            version.page.slice(figure.span).replace("/", " per "), figure.span, figure.value
+        )
         for figure in figures
         if figure.per == "kg"
     }

@@ -58,7 +58,7 @@ def declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             if known.kind in exempt or context.supported[named.span] or known.id in missed:
                 continue
             # Beef broth is not what a list with chicken broth alone has.
-            if known.kind in vague and not (known.species and _is_another(known, entries)):
+            if known.kind in vague and not _is_another(known.species, entries, known.kind):
                 continue
             if known.kind in with_.texts("of-water") and _of_water(known, entries):
                 continue
@@ -71,10 +71,12 @@ def declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             stated = related or any(shares_a_word(named.name, text) for text in words)
             if with_["or-source-stated"] and stated:
                 continue
+            of_another = "another" in rule.says and _is_another(known.species, entries, "palatant")
             # "Goose Creek Chicken Dinner": a word that other words part from the rest may belong
             # to a brand. An entry that the catalogue does not know could be the ingredient.
             brand = _stands_apart(context, promise.named[place : place + 2])
             kind = "relatives" if related else "brand" if brand else "unknown" if unknown else ""
+            kind = "another" if of_another else kind
             missed.add(known.id)
             yield Observation(
                 named.span,
@@ -83,6 +85,7 @@ def declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                     _in_another_state(named, ingredient, with_.texts("other-foods"))
                     for ingredient in related
                 )
+                or of_another
                 else Certainty.POSSIBLE
                 if unknown or brand or (related and with_["related-may-do"])
                 else Certainty.PROVEN,
@@ -97,12 +100,12 @@ def declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             )
 
 
-def _is_another(known: CatalogueEntry, entries: Sequence[Ingredient]) -> bool:
-    """Returns whether something of the known one's kind is declared, each time of another animal or
-    plant, and nothing of its own."""
+def _is_another(species: str, entries: Sequence[Ingredient], kind: str) -> bool:
+    """Returns whether what is declared of a kind is each time of another animal or plant, and
+    nothing of the given one is declared."""
     matched = [entry.match.known for entry in entries if entry.match]
-    own = known.species in {other.species for other in matched}
-    alike = {other.species for other in matched if other.kind == known.kind}
+    own = species in {"", *(other.species for other in matched)}
+    alike = {other.species for other in matched if other.kind == kind}
     return len(matched) == len(entries) and not own and bool(alike) and "" not in alike
 
 

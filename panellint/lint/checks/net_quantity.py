@@ -23,10 +23,11 @@ _CUSTOMARY = ("lb", "oz", "fl oz")
 _UNITS = (("ml", "l"), ("g", "kg"))
 #: "1 lb 8 oz" is one quantity.
 _JOINT = re.compile(r"[\s,]*(?:and\s+)?")
-#: "2 x 6 oz": what stands behind it is of one of several.
-_TIMES = re.compile(r"(?<!\d)(\d{1,3})\s*[x×]\s*$", re.IGNORECASE)
+#: "2 x 6 oz", "30 sachets x 1 g": what stands behind it is of one of several.
+_TIMES = re.compile(r"(?<!\d)(\d{1,3})\s*(?:[^\W\d_]{1,12}\s)?[x×]\s*$", re.IGNORECASE)
 
 
+_TIMES_BEFORE = 20
 #: "12 x ", "12 cups, ", before what each holds; not the second of "6 x 4 x 85 g".
 _COUNTED = re.compile(
     r"(?<![\d.,/])(?<![x×] )(?<![x×])(?!1\b)(?P<count>[1-9]\d{0,2})"
@@ -190,7 +191,7 @@ def agreement(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     given: list[Quantity] = []
     for quantity in (*beside, *quantities(context)):
         start = quantity.span.start
-        times = _TIMES.search(text, max(0, start - 6), start)
+        times = _TIMES.search(text, max(0, start - _TIMES_BEFORE), start)
         if times is None or not quantity.metric:
             given.append(quantity)
         if times and not quantity.metric:
