@@ -176,3 +176,10 @@ def test_a_row_of_names_over_a_row_of_figures_stands_without_a_heading(part: str
     assert [str(given.value) for given in label.guarantees] == ["24", "9", "7"]
     assert [given.nutrient for given in label.guarantees] == ["protein", "fat", "ash"]
     assert not label.ledger.unread
+
+
+def test_a_part_behind_a_bar_keeps_its_heading() -> None:
+    maker = "made by Quillbrook Larder, Mill Lane 4"
+    source = Source(f"Ingredients: duck\nNet Wt 4 oz (113 g) | storage: keep dry | {maker}\n")
+    last = read_label(source).sections[-1]
+    assert (last.kind, source.slice(last.heading)) == ("maker", "made by")

@@ -272,7 +272,7 @@ def claimed_share(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             states = {entry.match.known.state for entry in entries if entry.match}
             if (
                 known.kind in with_.texts("kinds")
-                and not other.match(stretch.text[end:].lstrip())
+                and not other.match(stretch.text[end : end + _CLAIM].lstrip())
                 and entries
                 and states.isdisjoint(with_.texts("dried"))
             ):
