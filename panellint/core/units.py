@@ -112,7 +112,7 @@ _IN_TWO_LANGUAGES = re.compile("^(?:iu|ui|ie)/(?:iu|ui|ie)")
 
 @lru_cache(maxsize=256)
 def content_unit(printed: str) -> str:
-    """Returns a unit of contents in its one spelling: `%`, `mg/kg`, `µg/kg`, `CFU/lb`.
+    """Returns a unit of contents in its one spelling: `%` (g/100 g too), `mg/kg`, `CFU/lb`.
 
     A word that is no unit is kept ("kcal/can").
     """
@@ -120,7 +120,8 @@ def content_unit(printed: str) -> str:
     if folded in _PARTS:
         return "%" if _PARTS[folded] == Fraction(1, 100) else "mg/kg"
     head, *tail = (_one_name(part) for part in _PER.split(folded, maxsplit=1))
-    return "/".join([head, *(part.replace(" ", "") for part in tail)])
+    unit = "/".join([head, *(part.replace(" ", "") for part in tail)])
+    return "%" if unit == "g/100g" else unit
 
 
 def _one_name(text: str) -> str:

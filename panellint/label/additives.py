@@ -31,6 +31,7 @@ _AMOUNT = re.compile(
     rf"(?(ahead)|\s*(?P<unit>{_UNIT})(?!{_PER}\s*:)(?:{_PER})?)(?!\w)",
     re.IGNORECASE,
 )
+_PER_100_GRAMS = re.compile(r"\b100\s?g(?:rams?)?\b", re.IGNORECASE)
 #: The unit alone of what stands before a figure.
 _AHEAD = re.compile(rf"[(\[]?(?P<unit>{_UNIT})", re.IGNORECASE)
 #: A unit over amounts, "Vitamins (IU/kg):", and such an amount.
@@ -99,8 +100,9 @@ def _trails(text: str, first: _Amount) -> bool:
 def read_additives(
     group: str, text: str, base: int, per: str = "/kg"
 ) -> tuple[AdditiveAmount, ...]:
-    """Returns additives with their amounts per kg, as the EU's heading lists them; active
-    ingredients with `per` empty."""
+    """Returns additives with their amounts per kg, as the EU's heading lists them, or per 100 g
+    where the heading says so; active ingredients with `per` empty."""
+    per = "/100g" if per and _PER_100_GRAMS.search(group) else per
     additives: list[AdditiveAmount] = []
     amounts = _amounts(group, text)
     names_trail = bool(amounts) and _trails(text, amounts[0])

@@ -13,7 +13,7 @@ from itertools import chain
 from panellint.core.source import Source, Span
 from panellint.core.text import fold
 from panellint.label.guarantees import nutrient_over
-from panellint.label.headings import PER_KILOGRAM
+from panellint.label.headings import PER_WEIGHT
 from panellint.label.vocabulary import vocabulary
 from panellint.rulepacks.data import data
 
@@ -266,7 +266,7 @@ def _is_first_row(row: str) -> bool:
 
 
 def _kind(cell: str) -> str:
-    words = PER_KILOGRAM.sub("", " ".join(cell.split()))
+    words = PER_WEIGHT.sub("", " ".join(cell.split()))
     kind: str = vocabulary()["kinds"].get(fold(words), "")
     return kind
 

@@ -20,7 +20,7 @@ from panellint.label.headings import headings_in
 from panellint.label.statements import statement_kind
 from panellint.rulepacks.data import data
 
-_SIGNS = " \t:–—-•*|#"
+_SIGNS = " \t:.–—-•*|#"
 #: What stands in a list or a sentence, and in no name above one.
 _LISTS = re.compile(r"[:;,.%]")
 #: A food's list on a line, behind its name; an entry without figure and bracket.
@@ -101,7 +101,7 @@ def _beside_names(page: Source, is_name: IsName) -> list[tuple[Span, Span, Span]
 def _list_heading(word: str) -> re.Pattern[str]:
     """Returns what finds the heading of a list with the words before and behind it on its line."""
     return re.compile(
-        rf"^(?P<lead>(?:[^\n:;.%()]{{0,60}}?[ \t:–—-]+)?)(?<!\w){word}(?!\w)"
+        rf"^(?P<lead>(?:[^\n:;.%()]{{0,60}}?\.?[ \t:–—-]+)?)(?<!\w){word}(?!\w)"
         r"(?:(?P<tail>[ \t][^\n:;,.%()]{0,40})?[ \t]*:|[ \t]*$)",
         re.IGNORECASE | re.MULTILINE,
     )

@@ -11,7 +11,7 @@ from functools import cache, lru_cache
 from panellint.core.numbers import read_number
 from panellint.core.source import Span, SpanIndex
 from panellint.core.text import fold, one_line, unbroken
-from panellint.core.units import content_unit, spellings_of
+from panellint.core.units import content_unit, spellings_of, unit_of
 from panellint.label.bound_columns import BoundColumns, names_above
 from panellint.label.bound_words import bound_of, bound_words
 from panellint.label.model import Bound, Guarantee, Mark
@@ -19,7 +19,7 @@ from panellint.label.near_words import spellings
 from panellint.rulepacks.data import data, search
 
 _AMOUNT = rf"(?:{spellings_of('g', 'mg', 'µg', 'IU', 'KIU')})"
-_PER = r"\s*(?:/|per\s+)\s*"
+_PER = r"\s*(?:/|p[eao]r\s+|pro\s+|je\s+)\s*"
 _UNIT = (
     rf"%|per\s?cent\b|{_AMOUNT}{_PER}(?:kg|lb|100\s?g)\b|ppm\b"
     rf"|(?:{spellings_of('CFU', 'activity')}){_PER}(?:kg|lb|g)\b"
@@ -58,6 +58,11 @@ _OMEGA = r"(?<=[eé]ga[ -])[369](?!\w)"
 _HEAD = re.compile(rf"(?:[^\d\n]|{_OMEGA}){{3,90}}(?=\d)")
 _SIGNS = re.compile(r"^[\W_]+|[\W_]+$")
 _LETTER = re.compile(r"[^\W\d_]")
+#: The weight that a heading says the figures below it are of: "per 100 g", "(g/100 g)".
+_OF_WEIGHT = re.compile(
+    r"(?:(?P<unit>\bg\s*/)|/|\b(?:p[eao]r|pro|je|w|na|v|in)\s)\s*(?P<weight>100\s?g|kg)\b",
+    re.IGNORECASE,
+)
 _DRY = re.compile(r"\b(?:dry\s+matter|DM)\b", re.IGNORECASE)
 #: The end of words that lead up to a name: "How much of what? Crude protein", "It contains fat".
 _LED_UP = re.compile(
@@ -207,13 +212,16 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
     A heading with "(%)", or "%" over a column, makes percentages of figures without a unit.
     """
     usual = bound_of(heading) if "unless" in heading else None  # "(min. unless noted)"
+    beside = _OF_WEIGHT.match(text)
+    over = _OF_WEIGHT.search(heading) or beside
+    heading += "%" if over and over["unit"] else ""
     first_line = text.split("\n", 1)[0]
     heading += first_line
-    units = (match["unit"].lower() for match in _FIGURE.finditer(text) if "%" in heading)
+    end = beside.end() if beside else 0
+    units = (match["unit"].lower() for match in _FIGURE.finditer(text, end) if "%" in heading)
     has_units = any(not unit.startswith(("kcal", "kj")) for unit in units)
     figure = _FIGURE if has_units or "%" not in heading else _BARE_FIGURE
     guarantees: list[Guarantee] = []
-    end = 0
     name = ""
     name_span = Span(base, base)
     marks: tuple[Mark, ...] = ()
@@ -256,6 +264,8 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
         if own_name:
             name, name_span, marks = own_name, own_span, own_marks
         unit = content_unit(match.groupdict().get("unit") or "%")
+        if over and unit_of(unit):
+            unit = content_unit(f"{unit}/{over['weight']}")
         if not name or name[0].isdigit() or f"{unit} {name}".startswith(("kcal", "kJ", "% kcal")):
             name, end = "", match.end()
             continue
@@ -274,8 +284,8 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
         last = guarantees[-1] if guarantees else None
         if behind and bound is None and lead.strip(" ,").lower() == "and":
             bound = guarantees[-1].bound  # "not less than 14 % protein and 12 % fat"
-        beside = _SAME_ROW.fullmatch(lead) and last is not None and last.unit != unit
-        if beside and bound is None and last is not None and last.bound_printed:
+        same = _SAME_ROW.fullmatch(lead) and last is not None and last.unit != unit
+        if same and bound is None and last is not None and last.bound_printed:
             bound = last.bound  # "Crude protein (min) | 24 g | 23 %"
         if mark := MARK_BEHIND.match(text, stop):
             stop = mark.end()
@@ -295,8 +305,8 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
         line_end = text.find("\n", stop)
         tail = text[stop : line_end if line_end >= 0 else len(text)][:30]
         basis = "dry matter" if dry_section or _DRY.match(tail.strip(" ()on")) else "as fed"
-        if place and (over := bound_words().search(text, place.start, place.end)):
-            bound = bound_of(over.group())
+        if place and (above_it := bound_words().search(text, place.start, place.end)):
+            bound = bound_of(above_it.group())
         bound = columns.of(match.start("number")) or bound or usual
         own_name = "" if place else own_name  # the names above are several
         start = min(name_span.start, base + match.start()) if own_name else base + match.start()

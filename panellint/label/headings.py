@@ -67,11 +67,11 @@ _MORE = re.compile(r"(?:[ \t]+[^\W\d_](?:[^\W\d_]|[.'’-])*){1,3}[ \t]*(?=[:：
 #: that a tab or many blanks part from it.
 _ROW = re.compile(r"(?:[ \t]*+[;|]|\t| {3,}+)(?=[ \t]*+[^\s;|:])")
 _COUNTS = re.compile(r"\d|[<>~≈]")
-#: The amount of feed behind a heading: "additives per kg", "(je kg)", "/kg".
-PER_KILOGRAM = re.compile(
+#: The amount of feed behind a heading: "additives per kg", "(je kg)", "/kg", "per 100 g".
+PER_WEIGHT = re.compile(
     r"(?<![ \t\u00a0])(?:[ \t\u00a0]*+\r?\n)?[ \t\u00a0]*+"
     r"(?:\(?(?:p[eao]r|au|al|je|pro?\.?|na|w|v)[ \t\u00a0]+(?:1[ \t]+)?|/[ \t]*)"
-    r"(?:kg|kilo(?:gram(?:m[eo]?|o)?)?)\b\)?",
+    r"(?:kg|kilo(?:gram(?:m[eo]?|o)?)?|100[ \t]?g(?:rams?)?)\b\)?",
     re.IGNORECASE,
 )
 #: The unit behind the heading of a dosage form: "Active ingredients per chew (4 g)".
@@ -286,7 +286,7 @@ def _heading_at(text: str, word: str, start: int, at_line_start: bool) -> Headin
         return None
     kind = heading_kind(phrase.group())
     end = phrase.end()
-    if per := (_PER_UNIT if kind in kinds("per-unit") else PER_KILOGRAM).match(text, end):
+    if per := (_PER_UNIT if kind in kinds("per-unit") else PER_WEIGHT).match(text, end):
         end = per.end()
     row = _ROW.match(text, end) if at_line_start else None
     if row is not None and kind not in kinds("in-rows"):
@@ -312,7 +312,7 @@ def _heading_at(text: str, word: str, start: int, at_line_start: bool) -> Headin
             break
         if kind in kinds("before-words") and heading_kind(second.group()) != kind:
             return None  # "Ingredients & analysis" heads a page
-        per = PER_KILOGRAM.match(text, second.end())
+        per = PER_WEIGHT.match(text, second.end())
         end = per.end() if per else second.end()
     after = _AFTER.match(text, end)
     assert after is not None  # it matches nothing too
@@ -370,7 +370,7 @@ def near_heading(words: str) -> tuple[str, Span, int] | None:
     match = _HEADED.match(words)
     if match is None:
         return None
-    heading = _near().near(fold(PER_KILOGRAM.sub("", match["words"])))
+    heading = _near().near(fold(PER_WEIGHT.sub("", match["words"])))
     if heading is None or (
         not match["end"].strip() and heading_kinds()[heading] not in kinds("known-alone")
     ):

@@ -8,7 +8,7 @@ from itertools import combinations
 
 from panellint.core.source import Source, Span
 from panellint.core.text import fold
-from panellint.label.headings import PER_KILOGRAM, heading_kind, phrase_at
+from panellint.label.headings import PER_WEIGHT, heading_kind, phrase_at
 from panellint.label.kinds import kinds
 from panellint.label.model import Label, Section
 from panellint.label.vocabulary import vocabulary
@@ -48,7 +48,7 @@ def unread_language(label: Label) -> str | None:
 @lru_cache(maxsize=1024)
 def languages_of_heading(kind: str, printed: str) -> frozenset[str]:
     """The languages that have such a heading; labels have few different ones."""
-    words = fold(_NOTE.sub("", PER_KILOGRAM.sub("", printed)))
+    words = fold(_NOTE.sub("", PER_WEIGHT.sub("", printed)))
     return frozenset(vocabulary()["languages"].get(kind, {}).get(words, ()))
 
 

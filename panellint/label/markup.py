@@ -7,6 +7,7 @@ from itertools import chain
 from panellint.core.source import Source
 from panellint.core.text import fold
 from panellint.label.columns import keyed, separated
+from panellint.label.elements import in_headed_lines, is_part_name, part_name
 from panellint.label.guarantees import nutrient_names
 from panellint.label.one_line import in_lines
 from panellint.label.pasted import without_signs
@@ -68,6 +69,15 @@ _KEY = re.compile(
     re.MULTILINE | re.IGNORECASE,
 )
 
+#: The key of an export in one word, `crudeAsh :`.
+_ONE_WORD = re.compile(r"(?<![\w.])[ \"]?([a-z]+(?:[A-Z][a-z]+){1,3})[ \t\"]*:[ \t]?")
+
+#: A figure that a scanner parts before its decimal point: "11 .0%".
+_PARTED = re.compile(r"(?<!\S)(\d{1,3}) (\.\d{1,2})(?=[ ]?%)")
+
+#: The sign of a text of several lines behind a key, "composition: >".
+_FOLDED = re.compile(r"^([ \t]*[\w -]+:[ \t]*)[>|][+-]?(?=[ \t]*\r?\n[ \t]+\S)", re.MULTILINE)
+
 #: A question that heads what stands behind it on its line: "What's in it? Duck, oats".
 _QUESTIONS = re.compile(r"^(?:[^\n.,:;?]{5,40}\?)[ ](?=[^\W_a-z])", re.MULTILINE)
 
@@ -85,9 +95,12 @@ def without_markup(source: Source) -> Source:
     text, few = source.text, data("words/blocks")["lengths"]["signed-lines"]
     text = text if text.isascii() else text.translate(_BLANKS)
     text = without_signs(text)
+    text = in_headed_lines(text)
     text = blanked(text) if "</" in text or "&lt;/" in text else text
     text = _KEY.sub(lambda key: key.group().replace("_", " "), text) if "_" in text else text
-    text = _of_an_export(keyed(separated(text)), few)
+    text = _FOLDED.sub(r"\1 ", text) if ":" in text else text
+    text = _PARTED.sub(r"\1\2 ", text) if " ." in text else text
+    text = _ONE_WORD.sub(_in_words, _of_an_export(keyed(separated(text)), few))
     bullets = len(_BULLET.findall(text))
     if len(_AMID.findall(text)) >= few and bullets * 2 > len(_WORDS.findall(text)):
         text = _BULLET.sub(_gap, text)
@@ -134,6 +147,13 @@ def _parted(joint: re.Match[str]) -> str:
 def _unquoted(row: re.Match[str]) -> str:
     key = row[1].translate(_KEY_SIGNS)
     return key + f" {row[2].replace(_QUOTE * 2, _QUOTE + ' ')} " + " " * len(row[3])
+
+
+def _in_words(key: re.Match[str]) -> str:
+    """Returns a key that is a heading or a nutrient in words, in the room that it has."""
+    words = f"{part_name(key[1])}:"
+    fits = len(words) <= len(key[0]) and is_part_name(key[1])
+    return words.ljust(len(key[0])) if fits else key[0]
 
 
 def _joined(broken: re.Match[str]) -> str:

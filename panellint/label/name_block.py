@@ -110,7 +110,9 @@ def _is_above_name(section: Section) -> bool:
     of feed without a heading, or the first lines of a mail."""
     bare = section.heading.start == section.heading.end
     if section.kind == "untitled":
-        return _is_beside(section.text) and not any(_name_lines(section))
+        words = section.text.strip()
+        above = _is_beside(words) or is_sentence(words)
+        return above and not any(_name_lines(section))
     if bare and section.kind == "net-contents":  # "Salmon & Rice for Puppies, 500 g" is a name
         words = section.text.partition("\n")[0]
         end = _own_part(words)

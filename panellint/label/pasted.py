@@ -27,10 +27,10 @@ _PUT_IN = re.compile(r"^\+", re.MULTILINE)
 _LINE = re.compile(r"^[^\n]*\S", re.MULTILINE)
 #: The number of a line, "12  Crude fat", "12: ", "L12 | ".
 _COUNTED = re.compile(r"[ \t]*L?(\d{1,4})(?:[.:)|]+(?=\s|\Z)|(?=\s|\Z))[ \t]*[|│]?")
-#: What counts the parts of a sheet, "2. Composition", "(b) Crude fat", "iv) Salt".
+#: What counts the parts of a sheet, "2. Composition", "3.1 Crude fat", "(b) Salt", "iv) Salt".
 _PART = re.compile(
     r"^[ \t]*(?:(\(?)(\d{1,2}|[A-Za-z]|[ivx]{2,4})([.)/])[ \t]+(?=\w)"
-    r"|()(\d{1,2})()[ \t]+(?=[A-Z]))",
+    r"|()(\d{1,2}|(?:\d{1,2}\.){1,3}\d{1,2})()[.:)]?[ \t]+(?=[A-Z]))",
     re.MULTILINE,
 )
 _ROMAN = dict(zip("i ii iii iv v vi vii viii ix x xi xii".split(), range(1, 13), strict=True))
@@ -98,13 +98,14 @@ def _parts(text: str) -> Iterator[tuple[list[int], list[tuple[int, int]]]]:
     shapes: dict[tuple[str, ...], list[re.Match[str]]] = {}
     for part in _PART.finditer(text):
         before, count, behind = part[1] or "", part[2] or part[5], part[3] or ""
-        case = "1" if count.isdigit() else "A" if count.isupper() else "a"
+        case = "1" if count[-1].isdigit() else "A" if count.isupper() else "a"
+        case += "." * count.count(".")
         shapes.setdefault((case, before, behind) if behind else (case,), []).append(part)
     for (case, *_), parts in shapes.items():
         counts = [part[2] or part[5] for part in parts]
         places = [part.span() for part in parts]
-        if case == "1":
-            yield [int(count) for count in counts], places
+        if case[0] == "1":
+            yield [int(count.rpartition(".")[2]) for count in counts], places
         elif counts[0] == "i" and all(count in _ROMAN for count in counts):
             yield [_ROMAN[count] for count in counts], places
         elif counts[0] in "aA" and all(len(count) == 1 for count in counts):

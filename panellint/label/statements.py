@@ -107,7 +107,8 @@ _AHEAD = 200
 _SLIP = re.compile(r"(?<=[a-z])I(?=[a-z])")
 #: Cells beside one another, a name in each.
 _CELLS = re.compile(r"^[^\d%]*[^\W\d_]\)?(?:[ ]?\t|[ ]*\||[ ]{2})[ \t|]*[^\W\d_]")
-_PERCENT = re.compile(r"%|\bper ?cent\b", re.IGNORECASE)
+#: Percentages, or grams three times, as of 100 g.
+_PERCENT = re.compile(r"%|\bper ?cent\b|(?:\d ?g\b[^\n]*?){3}", re.IGNORECASE)
 #: A line that holds a percentage alone, below the name that it is of.
 _FIGURE_BELOW = re.compile(r"[ \t]*\r?\n[ \t]*(?P<figure>\d[\d.,]* ?%)(?![^\n%]{0,200}%)")
 #: Figures of energy are looked for in so many characters of a line; digits without end would

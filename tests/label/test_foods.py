@@ -30,6 +30,10 @@ def context_of(text: str) -> LabelContext:
             {"mit Rind": ["Rind", "Reis"], "mit Huhn": ["Huhn"]},
         ),
         (
+            "Box\nWith duck in jelly. Composition: duck, rice\nWith lamb. Composition: lamb\n",
+            {"With duck in jelly": ["duck", "rice"], "With lamb": ["lamb"]},
+        ),
+        (
             "Gatto\nComposizione con manzo: manzo, riso\nComposizione con pollo: pollo\n",
             {"con manzo": ["manzo", "riso"], "con pollo": ["pollo"]},
         ),

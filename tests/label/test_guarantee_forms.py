@@ -147,3 +147,17 @@ def test_every_layout_of_analytical_constituents_is_read(language: str, between:
         if read != list(zip(nutrients, figures, strict=True)):
             misread[lines] = read
     assert misread == {}
+
+
+@pytest.mark.parametrize(
+    "head",
+    ["Typical values per 100g: {0} g", "Per 100 g\n{0} g", "Nutrition (g/100 g)\n{0}",
+     "Analysis g/100g\n{0}", "Contains per 100 g: {0} g"],
+)  # fmt: skip
+def test_grams_under_a_heading_of_100_grams_are_percentages(head: str) -> None:
+    unit = " g" if head.endswith("g") else ""
+    rows = head.format(f"Protein 11.8{unit}, fat 8{unit}, crude fibre 0.9")
+    context = LabelContext.of(Source(f"{ABOVE}{rows}\n", "label"), Settings())
+    assert [(g.nutrient, str(g.value), g.unit) for g in context.label.guarantees] == [
+        ("protein", "11.8", "%"), ("fat", "8", "%"), ("fibre", "0.9", "%"),
+    ]  # fmt: skip

@@ -211,6 +211,21 @@ def test_parts_that_are_counted_with_any_sign_or_none_are_read() -> None:
         assert [entry.name for entry in label.declaration] == ["duck", "rice"]
 
 
+def test_parts_of_parts_are_counted_and_signs_of_folded_text_are_no_words() -> None:
+    text = (
+        "1. FOOD\n1.1 Name: Duck Dinner\n1.2 Composition: duck\n2. ANALYSIS\n2.1 Crude fat: 3.4 %\n"
+    )
+    label = read_label(Source(text, "-"))
+    assert label.product_name == "Duck Dinner"
+    assert [str(g.value) for g in label.guarantees] == ["3.4"]
+    folded = read_label(Source("composition: >\n  duck (26 %),\n  rice\nprotein: 11 .5%\n", "-"))
+    assert [entry.name for entry in folded.declaration] == ["duck", "rice"]
+    assert [percent.bound for entry in folded.declaration for percent in entry.percents] == [
+        "exact"
+    ]
+    assert [str(g.value) for g in folded.guarantees] == ["11.5"]
+
+
 FIELDS = {
     "name": "Duck Dinner for Dogs",
     "feed_type": "Complete pet food for adult dogs",
@@ -228,6 +243,19 @@ NESTED = {
     "composition": FIELDS["composition"].split(", "),
     "analytical_constituents": {"protein": "9%", "fat content": "5%", "crude fibre": "1%"},
 }
+ELEMENTS = f"""<?xml version="1.0"?>
+<product id="QL-1" lang="en">
+<name>{FIELDS["name"]}</name>
+<feedType code="2">{FIELDS["feed_type"]}</feedType>
+<composition lang="en">{FIELDS["composition"]}</composition>
+<analyticalConstituents>
+<constituent id="c1" name="protein" value="9" unit="%"/>
+<constituent id="c2" name="fat content" value="5" unit="%"/>
+<nutrient name="crude fibre">1%</nutrient>
+</analyticalConstituents>
+<additives per="kg">Vitamin D3 200 IU</additives>
+</product>
+"""
 
 
 @pytest.mark.parametrize(
@@ -246,6 +274,9 @@ NESTED = {
         ",".join(FIELDS) + "\n" + ",".join(f'"{value}"' for value in FIELDS.values()),
         f"| {' | '.join(FIELDS)} |\n{'|---' * 6}|\n| {' | '.join(FIELDS.values())} |",
         "\n".join(BLOCKS).replace(" ", "\u00a0"),
+        json.dumps(NESTED, indent=2).replace("analytical_constituents", "analyticalConstituents"),
+        ELEMENTS,
+        ELEMENTS.replace("\n", ""),
     ],
 )
 def test_a_label_of_an_export_or_in_one_line_is_read_as_in_lines(text: str) -> None:

@@ -110,6 +110,12 @@ def test_a_colon_in_the_first_line_makes_no_heading_of_a_name(first: str, name: 
     assert label.product_name == name
 
 
+def test_a_name_stands_below_the_sentences_of_a_mail() -> None:
+    mail = "Hi Ann, this is the text for the bag, please have a look.\n\n"
+    text = f"{mail}Quail Sticks – complementary pet food for dogs{_REST}"
+    assert read_label(Source(text, "label")).product_name == "Quail Sticks"
+
+
 def test_the_words_before_a_heading_in_one_line_are_judged_without_what_stands_behind() -> None:
     line = "Quail Bites for Cats. Dried. Ingredients: quail. Calorie content: 4,610 kcal/kg"
     assert read_label(Source(line, "label")).product_name == "Quail Bites for Cats"

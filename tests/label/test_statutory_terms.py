@@ -16,7 +16,7 @@ from panellint.analysis.context import LabelContext
 from panellint.catalogue.store import load
 from panellint.core.source import Source
 from panellint.core.text import fold
-from panellint.label.headings import PER_KILOGRAM, heading_kinds
+from panellint.label.headings import PER_WEIGHT, heading_kinds
 from panellint.lint.engine import lint_context
 from panellint.rulepacks.data import data
 from panellint.rulepacks.settings import Settings
@@ -134,7 +134,7 @@ def test_each_term_is_read_as_what_it_is(language: str) -> None:
     headings = heading_kinds()
 
     def kind(printed: str) -> str:
-        return headings[fold(PER_KILOGRAM.sub("", printed.replace("(/kg)", "/kg")))]
+        return headings[fold(PER_WEIGHT.sub("", printed.replace("(/kg)", "/kg")))]
 
     assert kind(words["composition"]) == "declaration"
     assert kind(words["constituents"]) == "guarantees"
