@@ -63,6 +63,11 @@ _OF_WEIGHT = re.compile(
     r"(?:(?P<unit>\bg\s*/)|/|\b(?:p[eao]r|pro|je|w|na|v|in)\s)\s*(?P<weight>100\s?g|kg)\b",
     re.IGNORECASE,
 )
+#: What a column holds the contents of, "per 100 g", "per tray (70 g)".
+_COLUMN = re.compile(
+    r"[\s|]*\b(?:p[eao]r|pro|je)\s+(?P<of>100\s?g|kg|[^\W\d_]+)\b(?:[ \t]*\([ \t]*\d+\s?g\))?",
+    re.IGNORECASE,
+)
 _DRY = re.compile(r"\b(?:dry\s+matter|DM)\b", re.IGNORECASE)
 #: The end of words that lead up to a name: "How much of what? Crude protein", "It contains fat".
 _LED_UP = re.compile(
@@ -212,16 +217,17 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
     A heading with "(%)", or "%" over a column, makes percentages of figures without a unit.
     """
     usual = bound_of(heading) if "unless" in heading else None  # "(min. unless noted)"
-    beside = _OF_WEIGHT.match(text)
-    over = _OF_WEIGHT.search(heading) or beside
+    over = _OF_WEIGHT.search(heading) or _OF_WEIGHT.match(text)
     heading += "%" if over and over["unit"] else ""
+    end, column, of_several = _columns(heading, text)
+    end = max(end, over.end() if over and over.string is text else 0)
     first_line = text.split("\n", 1)[0]
     heading += first_line
-    end = beside.end() if beside else 0
     units = (match["unit"].lower() for match in _FIGURE.finditer(text, end) if "%" in heading)
     has_units = any(not unit.startswith(("kcal", "kj")) for unit in units)
     figure = _FIGURE if has_units or "%" not in heading else _BARE_FIGURE
     guarantees: list[Guarantee] = []
+    in_row = 0
     name = ""
     name_span = Span(base, base)
     marks: tuple[Mark, ...] = ()
@@ -261,8 +267,12 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
         if place := above.get(match.start("number")):
             own_name, own_marks = _without_bound(text[place.start : place.end]), ()
             own_span = Span(base + place.start, base + place.end)
+        in_row = 0 if own_name else in_row + 1
         if own_name:
             name, name_span, marks = own_name, own_span, own_marks
+        if of_several and in_row != column:
+            end = match.end()
+            continue
         unit = content_unit(match.groupdict().get("unit") or "%")
         if over and unit_of(unit):
             unit = content_unit(f"{unit}/{over['weight']}")
@@ -330,6 +340,18 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
             guarantees.append(one._replace(bound=two[1], value=high, value_span=place, span=place))
         end = stop
     return tuple(guarantees)
+
+
+def _columns(heading: str, text: str) -> tuple[int, int, bool]:
+    """Returns where the words over the columns of a table end that a text begins with, the column
+    of 100 g (or of a kg), and whether there are several."""
+    end, columns = 0, [over["of"] for over in _COLUMN.finditer(heading)]
+    while over := _COLUMN.match(text, end):
+        columns.append(over["of"])
+        end = over.end()
+    of_weight = [number for number, of in enumerate(columns) if of[0] == "1" or of == "kg"]
+    several = len(columns) > 1 and len(of_weight) == 1
+    return end if several else 0, of_weight[0] if several else 0, several
 
 
 def _blanked(lead: str, bounds: list[tuple[int, int]]) -> str:

@@ -20,8 +20,8 @@ _HEADED = re.compile(r"[^\w(\[\n]*(?P<words>\w[\w|!'’ -]{5,38}?)[ \t]*(?P<end>
 #: it has a capital.
 _AT_START = re.compile(r"[^\w(\[\n]*(?P<word>[^\W\d_]+)")
 #: "The guaranteed analysis is crude protein 20% minimum".
-_SAID = re.compile(r"[^\w(\[\n]*(?:The|Our)[ \t]+(?P<word>[^\W\d_]+)")
-_IS = re.compile(r"(?:[ \t]*\([^()\n]{0,80}\))?(?P<verb>[ \t]+(?:is|are)\b)")
+_SAID = re.compile(r"[^\w(\[\n]*(?:The|Our|Its|Their)[ \t]+(?P<word>[^\W\d_]+)")
+_IS = re.compile(r"(?:[ \t]*\([^()\n]{0,80}\))?(?P<verb>(?:[ \t]+|(?<=[ \t]))(?:is|are)\b)")
 _INSIDE = re.compile(r"(?P<ends>[.;!?%)\]|·•])[ \t](?:/[ \t])?(?P<word>[^\W\d_a-z][^\W\d_]*)")
 #: In a line with a colon: behind any word, where headings of the small print follow one another.
 _AMID = re.compile(
@@ -50,6 +50,7 @@ _AFTER = re.compile(
     r"(?:\.(?=[:：]))?(?:[ \t]*\r?\n(?=[ \t]*[:：]))?[ \t]*"
     r"(?P<mark>[:：]|[–—-](?=\s)|\.{2,}|…|(?<=\))\.(?=\s)|\?(?=[ \t]*(?:\r?\n|\Z)))?"
 )
+_ALONE = re.compile(r"[ \t]*(?:\r?\n|\Z)")
 _COLONS = (":", "：")
 #: In a mail a heading may be a question: "Full name?".
 _ENDS = (*_COLONS, "?")
@@ -138,7 +139,9 @@ def headings_in(text: str, line: Span) -> tuple[Heading | None, list[Heading]]:
     at_start = _heading_at(text, first["word"], first.start("word"), True) if first else None
     match = _SAID.match(text, line.start, line.end) if at_start is None else None
     phrase = phrase_at(text, match["word"], match.start("word")) if match else None
-    verb = _IS.match(text, phrase.end()) if phrase else None
+    # "Ingredients are" is a heading too.
+    stop = phrase.end() - len("are") * phrase.group().lower().endswith(" are") if phrase else 0
+    verb = _IS.match(text, stop) if phrase else None
     if phrase and verb:
         kind = heading_kind(phrase.group())
         at_start = Heading(kind, Span(phrase.start(), verb.start("verb")), verb.end())
@@ -317,7 +320,9 @@ def _heading_at(text: str, word: str, start: int, at_line_start: bool) -> Headin
     after = _AFTER.match(text, end)
     assert after is not None  # it matches nothing too
     if after["mark"] not in _ENDS and fold(phrase.group()) not in heading_kinds():
-        return None
+        alone = _ALONE.match(text, end)
+        if not (at_line_start and alone and " " in phrase.group() and phrase.group().isupper()):
+            return None
     heading = Heading(kind, Span(start, after.end("note") if after["note"] else end), after.end())
     return (
         heading

@@ -69,6 +69,11 @@ _KEY = re.compile(
     re.MULTILINE | re.IGNORECASE,
 )
 
+#: A sign of an export's words by its number, with the word around it; its slash, "<\/p>".
+_CODED = re.compile(r"[^\s\"\\]{0,40}(?:\\u[0-9a-f]{4}[^\s\"\\]{0,40})+", re.IGNORECASE)
+_SIGN = re.compile(r"\\u([0-9a-f]{4})", re.IGNORECASE)
+_SLASH = re.compile(r"\\/(\w*)")
+
 #: The key of an export in one word, `crudeAsh :`.
 _ONE_WORD = re.compile(r"(?<![\w.])[ \"]?([a-z]+(?:[A-Z][a-z]+){1,3})[ \t\"]*:[ \t]?")
 
@@ -93,6 +98,7 @@ def without_markup(source: Source) -> Source:
     quotes of an export, the joints of keys, and line ends that a width set; one without any as
     it is."""
     text, few = source.text, data("words/blocks")["lengths"]["signed-lines"]
+    text = _SLASH.sub(r"/\1 ", _CODED.sub(_decoded, text)) if "\\" in text else text
     text = text if text.isascii() else text.translate(_BLANKS)
     text = without_signs(text)
     text = in_headed_lines(text)
@@ -147,6 +153,13 @@ def _parted(joint: re.Match[str]) -> str:
 def _unquoted(row: re.Match[str]) -> str:
     key = row[1].translate(_KEY_SIGNS)
     return key + f" {row[2].replace(_QUOTE * 2, _QUOTE + ' ')} " + " " * len(row[3])
+
+
+def _decoded(word: re.Match[str]) -> str:
+    """Returns a word with the signs that numbers stand for, in its room; of those of no sign, and
+    of halves of one, none changes."""
+    printed = _SIGN.sub(lambda sign: chr(int(sign[1], 16)), word[0])
+    return printed.ljust(len(word[0])) if printed.isprintable() else word[0]
 
 
 def _in_words(key: re.Match[str]) -> str:

@@ -165,6 +165,8 @@ def _name_lines(section: Section, goes_on: bool = False) -> Iterator[Span]:
             continue
         if count and _BULLET.match(line.group()):
             return  # a list of claims below the name
+        if not count and words.endswith(":"):
+            continue  # "here is the text for the bag:"
         if _is_beside(words[: _own_part(words)]):  # "Duck | 3 kg | €21.99" is a name
             if count:
                 return

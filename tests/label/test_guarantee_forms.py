@@ -161,3 +161,12 @@ def test_grams_under_a_heading_of_100_grams_are_percentages(head: str) -> None:
     assert [(g.nutrient, str(g.value), g.unit) for g in context.label.guarantees] == [
         ("protein", "11.8", "%"), ("fat", "8", "%"), ("fibre", "0.9", "%"),
     ]  # fmt: skip
+
+
+def test_the_contents_of_a_tray_beside_those_of_100_grams_are_no_percentages() -> None:
+    rows = "Protein 13.5g 9.5g\nFat 0.6g 0.4g\n"
+    for head in ("per 100g    per tray (70g)\n", "(per 100 g) per tray\n"):
+        context = LabelContext.of(Source(f"{ABOVE}Typical values {head}{rows}", "x"), Settings())
+        assert [(g.nutrient, str(g.value), g.unit) for g in context.label.guarantees] == [
+            ("protein", "13.5", "%"), ("fat", "0.6", "%"),
+        ]  # fmt: skip

@@ -6,6 +6,10 @@ from panellint.core.source import Source
 from panellint.label.reader import read_label
 
 HEADED = [
+    ("The ingredients are duck, rice and salt.", "declaration"),
+    ("Its analytical constituents are protein 9%, fat content 5%.", "guarantees"),
+    ("DAS STECKT DRIN\nEnte, Reis", "declaration"),
+    ("Total net weight: 420 g", "net-contents"),
     ("Offene Deklaration: Rind, Reis", "declaration"),
     ("ingredients chicken, rice, peas, salt", "declaration"),
     ("Guide alimentaire : 80 g", "feeding"),

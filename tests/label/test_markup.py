@@ -275,6 +275,7 @@ ELEMENTS = f"""<?xml version="1.0"?>
         f"| {' | '.join(FIELDS)} |\n{'|---' * 6}|\n| {' | '.join(FIELDS.values())} |",
         "\n".join(BLOCKS).replace(" ", "\u00a0"),
         json.dumps(NESTED, indent=2).replace("analytical_constituents", "analyticalConstituents"),
+        json.dumps(FIELDS).replace("Duck", "D\\u0075ck").replace("IU", "IU\\/kg"),
         ELEMENTS,
         ELEMENTS.replace("\n", ""),
     ],
@@ -307,3 +308,8 @@ def test_a_word_of_a_heading_that_is_broken_is_whole_and_another_stays() -> None
     plain = "Analytical constituents: \n protein 9%, freeze-\ndried"
     assert without_markup(Source(text)).text == plain
     assert [one.nutrient for one in read_label(Source(text)).guarantees] == ["protein"]
+
+
+def test_lines_of_who_writes_and_when_are_set_aside() -> None:
+    text = "ann  9:02 AM\nthe panel?\nbob  9:05 AM\nDuck Bites\nIngredients: duck, salt\n"
+    assert read_label(Source(text, "-")).product_name == "Duck Bites"
