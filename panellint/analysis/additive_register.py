@@ -64,15 +64,19 @@ def _shares() -> tuple[tuple[str, Wording, Decimal], ...]:
     )
 
 
+#: What stands between an element and its compound: "zinc (zinc oxide)", "zinc as zinc oxide".
+_BEHIND_ELEMENT = re.compile(
+    r"(?<!I)[()](?!I+\))|\b(?:as|from|als|aus|sous forme|comme|come|como)\b", re.IGNORECASE
+)
+
+
 def share_of(element: str, printed: str) -> Decimal:
     """Returns how much of a compound is the element (0 to 1); 1 where the name says no compound
-    that is known, or the element too: "zinc (zinc oxide)", "zinc oxide (zinc 250 mg)"."""
+    that is known, or the element too: "zinc as zinc oxide", "zinc oxide (zinc 250 mg)"."""
     of_element = [(words, share) for of, words, share in _shares() if of == element]
     return max(
         next((share for words, share in of_element if words.search(name)), Decimal(1))
-        for name in [
-            name for name in re.split(r"(?<!I)[()](?!I+\))", printed) if element in named_in(name)
-        ]
+        for name in [name for name in _BEHIND_ELEMENT.split(printed) if element in named_in(name)]
         or [printed]
     )
 

@@ -43,6 +43,8 @@ _PARTS = re.compile(r"[,;()]")
 _LETTER = re.compile(r"[^\W\d_]")
 #: Where a name behind its amount ends: "15.000 IE Vitamin A (3a672a), 1.200 IE Vitamin D3".
 _NAME_END = re.compile(r"[;|•·]|\n(?=[ \t]*[\d•|–-])|[,.](?:\s|$)|\s/\s")
+#: "15,000 IU of vitamin A".
+_OF = re.compile(r"\A(?:of|de|di|von|van)\s+", re.IGNORECASE)
 _WORD = re.compile(r"[ \t\u00a0]+[^\W\d_]{2}")
 _SIGNS = " \t\r\n-–—•·"
 _LEADERS = " \t\r\n:.…·_|"
@@ -130,7 +132,7 @@ def read_additives(
             at += len(own) - len(own.lstrip(_EDGE))
             whole = Span(at, end)
         name = search("words/statements", "restated").sub("", _NUMBER.sub(" ", own))
-        printed = one_line(name).strip(_EDGE)
+        printed = _OF.sub("", one_line(name).strip(_EDGE), count=1)
         if printed.count("(") > printed.count(")"):
             printed += ")"
         if printed or number:

@@ -20,7 +20,7 @@ from panellint.label.headings import headings_in
 from panellint.label.statements import statement_kind
 from panellint.rulepacks.data import data
 
-_SIGNS = " \t:.–—-•*|#"
+_SIGNS = " \t:–—-•*|#"
 #: What stands in a list or a sentence, and in no name above one.
 _LISTS = re.compile(r"[:;,.%]")
 #: A food's list on a line, behind its name; an entry without figure and bracket.
@@ -111,7 +111,10 @@ def _beside(page: Source, heading: re.Match[str]) -> Span:
     """Returns where the words beside a heading stand, else the line above it; the statement of a
     food's own type may stand between."""
     text, end = page.text, len(page.text[: heading.start()].rstrip())
-    parts = (Span(*heading.span(key)) for key in ("lead", "tail") if (heading[key] or "").strip())
+    lead = (heading["lead"] or "").rstrip(f"{_SIGNS}.")  # "With duck. Composition: ..."
+    start = heading.start()
+    tail = Span(*heading.span("tail")) if (heading["tail"] or "").strip() else None
+    parts = (part for part in (Span(start, start + len(lead)) if lead else None, tail) if part)
     above = Span(text.rfind("\n", 0, end) + 1, end)
     if statement_kind(page, above, "untitled") == "adequacy":
         end = len(text[: above.start].rstrip())

@@ -20,7 +20,7 @@ _HEADED = re.compile(r"[^\w(\[\n]*(?P<words>\w[\w|!'’ -]{5,38}?)[ \t]*(?P<end>
 #: it has a capital.
 _AT_START = re.compile(r"[^\w(\[\n]*(?P<word>[^\W\d_]+)")
 #: "The guaranteed analysis is crude protein 20% minimum".
-_SAID = re.compile(r"[^\w(\[\n]*(?:The|Our|Its|Their)[ \t]+(?P<word>[^\W\d_]+)")
+_SAID = re.compile(r"[^\w(\[\n]*(?P<article>The|Our|Its|Their)[ \t]+(?P<word>[^\W\d_]+)")
 _IS = re.compile(r"(?:[ \t]*\([^()\n]{0,80}\))?(?P<verb>(?:[ \t]+|(?<=[ \t]))(?:is|are)\b)")
 _INSIDE = re.compile(r"(?P<ends>[.;!?%)\]|·•])[ \t](?:/[ \t])?(?P<word>[^\W\d_a-z][^\W\d_]*)")
 #: In a line with a colon: behind any word, where headings of the small print follow one another.
@@ -144,7 +144,7 @@ def headings_in(text: str, line: Span) -> tuple[Heading | None, list[Heading]]:
     verb = _IS.match(text, stop) if phrase else None
     if phrase and verb:
         kind = heading_kind(phrase.group())
-        at_start = Heading(kind, Span(phrase.start(), verb.start("verb")), verb.end())
+        at_start = Heading(kind, Span(match.start("article"), verb.end()), verb.end())
     second = _behind_another(text, line)
     if at_start is None or (
         second and second.kind == at_start.kind and second.after > at_start.after

@@ -7,6 +7,7 @@ from decimal import Decimal
 
 import pytest
 
+from panellint.analysis.additive_register import share_of
 from panellint.core.source import Source
 from panellint.label.additives import read_additives
 from panellint.label.reader import read_label
@@ -78,3 +79,15 @@ def test_what_was_printed_is_read_again(seed: int) -> None:
         for name, number, amount, _ in drawn
         if number
     ]
+
+
+def test_additives_of_a_sentence_are_read_without_their_heading() -> None:
+    text = (
+        "Composition: duck, rice.\n\nPer kilogram we add these nutritional additives: 1,500 IU of "
+        "vitamin D3 (3a671), 75 mg of zinc from zinc oxide (3b603).\n"
+    )
+    amounts = read_label(Source(text)).additives
+    assert [given.printed for given in amounts] == ["vitamin D3", "zinc from zinc oxide"]
+    # 75 mg are of the element, as "zinc (zinc oxide)" would say it, and not of the oxide.
+    assert share_of("zinc", amounts[1].printed) == 1
+    assert share_of("zinc", "zinc oxide") < 1
