@@ -142,7 +142,7 @@ def headings_in(text: str, line: Span) -> tuple[Heading | None, list[Heading]]:
     # "Ingredients are" is a heading too.
     stop = phrase.end() - len("are") * phrase.group().lower().endswith(" are") if phrase else 0
     verb = _IS.match(text, stop) if phrase else None
-    if phrase and verb:
+    if match and phrase and verb:
         kind = heading_kind(phrase.group())
         at_start = Heading(kind, Span(match.start("article"), verb.end()), verb.end())
     second = _behind_another(text, line)
