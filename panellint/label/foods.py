@@ -6,7 +6,7 @@ stands before the first of them and behind the last is of every food.
 """
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from functools import cache
 from itertools import chain, pairwise
 from typing import NamedTuple
@@ -55,7 +55,7 @@ def foods_in(source: Source, page: Source, is_name: IsName) -> tuple[Food, ...]:
         return _foods(source, [[line] for line, _, _ in lists], [names for _, *names in lists])
     for word in given["lists"]:
         is_several = 1 < folded.count(word) <= given["most"]
-        places = list(_list_heading(word).finditer(text)) if is_several else []
+        places = list(_places(page, word)) if is_several else []
         beside = [_beside(page, place) for place in places]
         names = [name for words in beside if (name := _name(text, words, is_name))]
         if 1 < len(places) == len({fold(source.slice(name)) for name in names}):
@@ -97,11 +97,20 @@ def _beside_names(page: Source, is_name: IsName) -> list[tuple[Span, Span, Span]
     return lists if entries and 2 * len(shared) > max(map(len, entries)) else []
 
 
+def _places(page: Source, word: str) -> Iterator[re.Match[str]]:
+    """Yields the headings of lists; what stands before one is a name, or that and a type of feed
+    ("1) Carob Biscuits – complementary pet food. Composition: ...")."""
+    for place in _list_heading(word).finditer(page.text):
+        if not place["type"] or statement_kind(page, Span(*place.span("type")), "") == "adequacy":
+            yield place
+
+
 @cache
 def _list_heading(word: str) -> re.Pattern[str]:
     """Returns what finds the heading of a list with the words before and behind it on its line."""
     return re.compile(
-        rf"^(?P<lead>(?:[^\n:;.%()]{{0,60}}?\.?[ \t:–—-]+)?)(?<!\w){word}(?!\w)"
+        r"^(?:\d{1,2}[.)][ \t]+)?(?P<lead>(?:[^\n:;.%()]{0,60}?\.?[ \t:–—-]+)?)"
+        rf"(?P<type>(?:(?<=[–—:-][ \t])[^\n:;.%()]{{8,80}}\.[ \t]+)?)(?<!\w){word}(?!\w)"
         r"(?:(?P<tail>[ \t][^\n:;,.%()]{0,40})?[ \t]*:|[ \t]*$)",
         re.IGNORECASE | re.MULTILINE,
     )

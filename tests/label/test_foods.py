@@ -38,6 +38,11 @@ def context_of(text: str) -> LabelContext:
             {"con manzo": ["manzo", "riso"], "con pollo": ["pollo"]},
         ),
         (
+            "The Box\n\n1) Carob Biscuits — complementary pet food for dogs. Composition: oats\n"
+            "2) Cod Twists — complementary pet food for dogs. Composition: cod skin\n",
+            {"Carob Biscuits": ["oats"], "Cod Twists": ["cod skin"]},
+        ),
+        (
             "Jerky\nDuck Jerky Ingredients: duck, salt\nLamb Jerky Ingredients: lamb, salt\n",
             {"Duck Jerky": ["duck", "salt"], "Lamb Jerky": ["lamb", "salt"]},
         ),
