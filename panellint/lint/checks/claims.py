@@ -6,12 +6,14 @@ judged in `names`.
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
+from decimal import Decimal
 from functools import cache
 
 from panellint.analysis.context import LabelContext
 from panellint.analysis.list_position import ordinal, standing
 from panellint.catalogue.model import CatalogueEntry
 from panellint.core.findings import Certainty, Observation, Related
+from panellint.core.numbers import first_decimal
 from panellint.core.once import once
 from panellint.core.source import Span
 from panellint.core.text import fold
@@ -90,9 +92,11 @@ def _own_species(context: LabelContext, sources: Sequence[Ingredient]) -> str:
 
 
 def limited(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """Finds a claim of few ingredients where more are declared."""
-    most, uncounted = rule.parameters.number("at-most"), rule.parameters.built("uncounted", Choice)
-    for stretch, match in free_text_matches(context, phrases(rule.parameters.text("claim"))):
+    """Finds a claim of few ingredients, or of so many, where more are declared."""
+    with_, uncounted = rule.parameters, rule.parameters.built("uncounted", Choice)
+    for stretch, match in free_text_matches(context, phrases(with_.text("claim"))):
+        figure = first_decimal(match.group()) or Decimal(0)
+        most = with_.number("at-most") if "at-most" in with_ else figure
         counted = sum(bool(e.name) and not uncounted.fits(e) for e in context.leaves)
         if counted > most:
             values = {"claim": fold(match.group()), "number": counted, "at_most": most}
