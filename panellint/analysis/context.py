@@ -62,6 +62,12 @@ def _uses() -> list[tuple[str, re.Pattern[str]]]:
     return [(use["use"], regex(*use["words"])) for use in data("words/uses")["uses"]]
 
 
+@cache
+def _in_statements() -> frozenset[str]:
+    """The uses that a statement of the type of feed may name."""
+    return frozenset(use["use"] for use in data("words/uses")["uses"] if use.get("in-statement"))
+
+
 class Sheet(Protocol):
     """What is weighed for a food, which answers questions about shares where it is known."""
 
@@ -315,7 +321,9 @@ class LabelContext:
     def uses(self) -> tuple[str, ...]:
         """What the food is sold for beside being eaten: treat, topper, mixer, supplement..."""
         statements = " ".join(s.text for s in self.label.sections_of("adequacy") if s.heading.end)
-        uses = uses_in(f"{self.called} {statements}")
+        types = (self.source.slice(statement.span) for statement in self.label.adequacy)
+        of_type = set(uses_in(" ".join(types))) & _in_statements()
+        uses = tuple(dict.fromkeys((*uses_in(f"{self.called} {statements}"), *sorted(of_type))))
         if not self.sections_of("actives"):
             return uses
         dosage = () if self.label.guarantees else ("dosage-form",)

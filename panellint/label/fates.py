@@ -186,6 +186,6 @@ def _piece(span: Span, printed: str, section: str) -> Stretch | None:
         own = kind in kinds("by-piece") and earns(kind, words)
         if own and spoilt.isdisjoint(kinds("binding")) and (kind == "feeding" or not spoilt):
             return Stretch(Fate.READ, span, kind, section)
-    if near or not is_sentence(words):
+    if not is_sentence(words) or not set(near) <= set(kinds("named-in-sentences")):
         return Stretch(Fate.UNREAD, span, "", section, near)
     return Stretch(Fate.PROSE, span, "", section)

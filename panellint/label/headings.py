@@ -44,6 +44,7 @@ _JOINED = re.compile(
     r"(?=(?P<word>[^\W\d_]+))",
     re.IGNORECASE,
 )
+_AGAIN = re.compile(r"[:：][ \t]*(?=(?P<word>[^\W\d_]+))")
 _AFTER = re.compile(
     r"(?P<note>[ \t]*\([^()\n]{0,80}\)|,[ \t]*[^\W\d_]+(?=[ \t]*[:：])"
     r"|[ \t]*\|[ \t]*(?:%|/[ \t]*kg)[ \t]*\|?(?=[ \t]*(?:\n|\Z)))?"
@@ -64,6 +65,8 @@ _SECOND = re.compile(
 _CLOSED = re.compile(r"[ \t]*\)[ \t]*(?=[:：])")
 #: "Feeding directions for puppies:", "Fütterungsempfehlung pro Tag:", "Questions? Call:".
 _MORE = re.compile(r"(?:[ \t]+[^\W\d_](?:[^\W\d_]|[.'’-])*){1,3}[ \t]*(?=[:：])")
+#: "Fütterungsempfehlung pro Tag" alone on its line.
+_A_DAY = re.compile(r"[ \t]+(?:(?:per|a|pro|am|par|al|por|om)[ \t]+)[^\W\d_]{2,6}(?=[ \t]*(?:\r?\n|\Z))")
 #: The cell behind a heading in a row of a sheet: "Product name;Trout", "| Name | Trout |", or one
 #: that a tab or many blanks part from it.
 _ROW = re.compile(r"(?:[ \t]*+[;|]|\t| {3,}+)(?=[ \t]*+[^\s;|:])")
@@ -301,14 +304,21 @@ def _heading_at(text: str, word: str, start: int, at_line_start: bool) -> Headin
     if row is not None:
         return Heading(kind, Span(start, end), row.end())
     if text.startswith(_COLONS, end):  # as most do; inside a line it begins with a capital
-        return (
-            Heading(kind, Span(start, end), end + 1) if at_line_start or word[0].isupper() else None
-        )
+        if not (at_line_start or word[0].isupper()):
+            return None
+        # "Analysis: Analytical constituents: ...": a second one of its kind, with its own colon.
+        again = _AGAIN.match(text, end) if kind not in kinds("amounts") else None
+        second = phrase_at(text, again["word"], again.end()) if again else None
+        if second and heading_kind(second.group()) == kind and text.startswith(":", second.end()):
+            end = second.end()
+        return Heading(kind, Span(start, end), end + 1)
     more = (
         _MORE.match(text, end) if kind in kinds("headed-at-length") and word[0].isupper() else None
     )
     if more is not None:
         return Heading(kind, Span(start, more.end()), more.end() + 1)
+    if kind == "feeding" and at_line_start and (a_day := _A_DAY.match(text, end)):
+        return Heading(kind, Span(start, a_day.end()), a_day.end())
     while joined := _JOINED.match(text, end):
         second = phrase_at(text, joined["word"], joined.end())
         if second is None:

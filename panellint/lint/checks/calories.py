@@ -162,19 +162,24 @@ def against_guarantees(context: LabelContext, rule: Rule) -> Iterator[Observatio
     the figure from them runs low: a declared one below it weighs more.
     """
     with_ = rule.parameters
-    per_kg, allowed = figure_per_kg(context), with_["percent"].get(context.form.moisture_class)
-    if per_kg is None or allowed is None:
+    energy = context.label.energy
+    figures = energy.figures if energy else ()
+    per_kg = figure_per_kg(context) or next((f for f in figures if grams_in(f.per)), None)
+    if per_kg is None:
         return
     statement = statement_of(context)
     analysis = statement.analysis
-    if not statement.sound or "moisture" in statement.assumed:
+    wetness = context.form.moisture_class or ("dry" if with_["undeclared-is-dry"] else None)
+    allowed = with_["percent"].get(wetness)
+    assumed = "moisture" in statement.assumed and not with_["undeclared-is-dry"]
+    if allowed is None or not statement.sound or assumed:
         return
     parts = (analysis.protein, analysis.fat, analysis.carbohydrate, analysis.ash)
-    energy = 0.0 if None in parts else modified_atwater(analysis)
-    if energy <= 0:
+    from_parts = 0.0 if None in parts else modified_atwater(analysis)
+    if from_parts <= 0:
         return
-    value = kilocalories(float(per_kg.value), per_kg.unit)
-    apart = 100 * (value - energy) / energy
+    value = kcal_per_kg(float(per_kg.value), per_kg.unit, per_kg.per)
+    apart = 100 * (value - from_parts) / from_parts
     protein, fat, carbohydrate, of_ash = (number(part or 0.0) for part in parts)
     printed = {"protein": protein, "fat": fat, "carbohydrate": carbohydrate}
     terms = " + ".join(f"{number(factor)} x {printed[part]}" for part, factor in factors().items())
@@ -186,8 +191,8 @@ def against_guarantees(context: LabelContext, rule: Rule) -> Iterator[Observatio
         per_kg.span,
         Certainty.PRACTICE,
         {
-            "declared": value,
-            "estimate": half_up(energy),
+            "declared": half_up(value),
+            "estimate": half_up(from_parts),
             "percent": half_up(abs(apart)),
             "allowed": allowed,
             "ash": analysis.ash,
@@ -196,7 +201,7 @@ def against_guarantees(context: LabelContext, rule: Rule) -> Iterator[Observatio
         rests_on=("guarantees",),
         proof=(
             f"Carbohydrate by difference is {carbohydrate} %, with {of_ash} % ash {ash}.",
-            f"10 x ({terms}) = {half_up(energy)} kcal/kg.",
+            f"10 x ({terms}) = {half_up(from_parts)} kcal/kg.",
         ),
     )
 

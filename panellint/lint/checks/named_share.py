@@ -264,11 +264,7 @@ def claimed_share(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             other = with_.words("not-before")
             if other.search(stretch.text[figure.end() : end]):
                 continue  # "85 % animal protein" is of the protein
-            entries = tuple(
-                entry
-                for entry in context.entries
-                if any(_may_be(mention.match.known, entry) for mention in claimed)
-            )
+            entries = _that_may_be(context, [mention.match.known for mention in claimed])
             states = {entry.match.known.state for entry in entries if entry.match}
             if (
                 known.kind in with_.texts("kinds")
@@ -308,13 +304,34 @@ def _least(percent: Decimal) -> Fraction:
     return Fraction(percent) - Fraction(1, 2) * Fraction(10) ** int(percent.as_tuple().exponent)
 
 
+def _that_may_be(
+    context: LabelContext, claimed: Sequence[CatalogueEntry]
+) -> tuple[Ingredient, ...]:
+    """Returns the entries that a claim may count: no category where what is claimed stands in the
+    list with its figures ("fish and fish derivatives (salmon 4 %)")."""
+    entries = tuple(
+        entry for entry in context.entries if any(_may_be(known, entry) for known in claimed)
+    )
+    named = [e for e in entries if e.match and e.match.known.kind != "category"]
+    if any(known.kind == "category" or known.id in _generic() for known in claimed):
+        named = []
+    if not named or not all(entry.percent for entry in named):
+        return entries
+    return tuple(entry for entry in entries if entry in named or entry.match is None)
+
+
+def _generic() -> Mapping[str, object]:
+    generic: Mapping[str, object] = data("words/names")["generic"]
+    return generic
+
+
 def _may_be(known: CatalogueEntry, entry: Ingredient) -> bool:
     """Returns whether a claim may count an entry: all of an origin for what stands for many things,
     else what is of the same animal or plant, or of unknown name."""
     if entry.match is None:
         return True
     own = entry.match.known
-    wide = known.id in data("words/names")["generic"] or own.kind == "category"
+    wide = known.id in _generic() or own.kind == "category"
     alike = own.id == known.id or known.species in own.classes or own.species in known.classes
     return own.origin == known.origin and (wide or alike)
 

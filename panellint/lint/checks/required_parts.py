@@ -16,6 +16,7 @@ from panellint.core.wording import regex
 from panellint.ingredients.selector import Choice
 from panellint.label.evidence import headed
 from panellint.label.ledger import Fate
+from panellint.label.model import Section
 from panellint.label.statements import species_in
 from panellint.lint.checks.support.free_text import free_text_matches
 from panellint.lint.checks.support.label_parts import (
@@ -91,7 +92,7 @@ def _place_of(context: LabelContext, with_: Parameters) -> Span | None:
             other = "not-headed" in with_ and with_.words("not-headed").search(
                 context.source.slice(section.heading)
             )
-            if section.text and not other:
+            if section.text and not other and not _is_beside(section, with_):
                 return section.body
     for stretch in context.label.ledger.stretches:
         own = stretch.fate is Fate.READ and stretch.kind in kinds
@@ -106,6 +107,16 @@ def _place_of(context: LabelContext, with_: Parameters) -> Span | None:
             if words.search(text):
                 return place
     return None
+
+
+def _is_beside(section: Section, with_: Parameters) -> bool:
+    """Returns whether a section without a heading holds nothing but what stands beside the part
+    (“Always provide fresh water.”); a sentence with a figure says more."""
+    if "not-alone" not in with_ or section.heading.end > section.heading.start:
+        return False
+    words = with_.words("not-alone")
+    said = filter(str.strip, _SENTENCE_END.split(section.text))
+    return all(words.search(one) and not any(map(str.isdigit, one)) for one in said)
 
 
 def heading(context: LabelContext, rule: Rule) -> Iterator[Observation]:

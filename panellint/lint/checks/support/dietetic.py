@@ -28,4 +28,5 @@ def stretches_of(context: LabelContext) -> tuple[FreeText, ...]:
 def texts_of(context: LabelContext) -> tuple[str, ...]:
     """The same as text alone, with the remarks behind the list ("Protein sources: ...")."""
     remarks = (note.text for note in context.label.footnotes)
-    return (*(stretch.text for stretch in stretches_of(context)), *remarks)
+    headed = (context.source.slice(section.heading) for section in context.sections_of("sources"))
+    return (*(stretch.text for stretch in stretches_of(context)), *remarks, *headed)
