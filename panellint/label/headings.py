@@ -66,7 +66,9 @@ _CLOSED = re.compile(r"[ \t]*\)[ \t]*(?=[:：])")
 #: "Feeding directions for puppies:", "Fütterungsempfehlung pro Tag:", "Questions? Call:".
 _MORE = re.compile(r"(?:[ \t]+[^\W\d_](?:[^\W\d_]|[.'’-])*){1,3}[ \t]*(?=[:：])")
 #: "Fütterungsempfehlung pro Tag" alone on its line.
-_A_DAY = re.compile(r"[ \t]+(?:(?:per|a|pro|am|par|al|por|om)[ \t]+)[^\W\d_]{2,6}(?=[ \t]*(?:\r?\n|\Z))")
+_A_DAY = re.compile(
+    r"[ \t]+(?:(?:per|a|pro|am|par|al|por|om)[ \t]+)[^\W\d_]{2,6}(?=[ \t]*(?:\r?\n|\Z))"
+)
 #: The cell behind a heading in a row of a sheet: "Product name;Trout", "| Name | Trout |", or one
 #: that a tab or many blanks part from it.
 _ROW = re.compile(r"(?:[ \t]*+[;|]|\t| {3,}+)(?=[ \t]*+[^\s;|:])")

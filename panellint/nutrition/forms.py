@@ -72,6 +72,13 @@ class _Named(NamedTuple):
     words: str
 
 
+#: What stands before the words for another food than this one.
+_OF_ANOTHER = re.compile(
+    r"\b(?:for|to|over|on|zu[mr]?|für|über|unter|pour|sur|per|su[l]?|al|con|para|sobre|voor|bij|met|do|z|til|till)"
+    r"\s(?:\w+\s)?\Z"
+)
+
+
 @cache
 def _pattern() -> tuple[re.Pattern[str], dict[str, tuple[str, str | None]]]:
     owner: dict[str, tuple[str, str | None]] = {
@@ -105,6 +112,27 @@ def _named(text: str) -> _Named | None:
     # A form says more than a class, and more words say more than fewer.
     words = max(names, key=lambda word: (owner[word][0] != UNKNOWN, len(word)))
     return _Named(*owner[words], words)
+
+
+class NamedClass(NamedTuple):
+    """A class of moisture that words name: its id, the words, its ends in percent as fed."""
+
+    id: str
+    word: str
+    low: float
+    high: float
+
+
+def class_in(text: str) -> NamedClass | None:
+    """The class of moisture that words name ("alimento umido"), and no form; None where they name
+    none. "For dry food" names another food's."""
+    named = _named(text)
+    if named is None or named.form != UNKNOWN:
+        return None
+    if _OF_ANOTHER.search(text.lower().partition(named.words)[0]):
+        return None
+    row = next(row for row in data(_DATA)["classes"] if row["id"] == named.moisture_class)
+    return NamedClass(row["id"], named.words, float(row["from"]), float(row["below"] or 100))
 
 
 def form_of(stated: str | None = None, words: str = "", moisture: float | None = None) -> Form:

@@ -12,7 +12,7 @@ from panellint.core.findings import Certainty, Observation, Related, State
 from panellint.core.numbers import NUMBER, half_up, number
 from panellint.core.source import Span, SpanIndex
 from panellint.core.text import one_line
-from panellint.core.units import ENERGY, grams_in, kilocalories, spellings_of
+from panellint.core.units import ENERGY, grams_in, spellings_of
 from panellint.label.calories import read_calories
 from panellint.label.model import EnergyFigure, Section
 from panellint.lint.checks.net_quantity import Quantity, quantities, units_of_pack

@@ -20,7 +20,7 @@ from panellint.lint.checks.support.label_parts import (
     name_of,
     where,
 )
-from panellint.nutrition.forms import moisture_class
+from panellint.nutrition.forms import class_in, moisture_class
 from panellint.rulepacks.data import data
 from panellint.rulepacks.model import Rule
 from panellint.rulepacks.parameters import Parameters
@@ -215,6 +215,7 @@ def sums(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         biggest.value_span,
         Certainty.PROVEN if impossible else Certainty.PRACTICE,
         {
+            "figures": "declared values" if declared else "minimums",
             "total": total,
             "excess": total - 100,
             "parts": [f"{entry.printed} {number(entry.value)} %" for entry in counted],
@@ -258,9 +259,19 @@ def moisture(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def of_form(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """Finds moisture of another class than the stated form of the food has."""
+    """Finds moisture of another class than the stated form of the food has, or than the words of
+    its type do ("Alimento umido completo")."""
     guarantee = context.guarantee("moisture")
-    if guarantee is None or guarantee.unit != "%" or not context.form.stated:
+    if guarantee is None or guarantee.unit != "%":
+        return
+    if not context.form.stated:
+        types = " ".join(context.source.slice(type_.span) for type_ in context.label.adequacy)
+        named = class_in(types)
+        other = moisture_class(float(guarantee.value)) if 0 < guarantee.value < 100 else None
+        if named and {named.id, other} == {"dry", "wet"}:
+            values = {"form": named.word, "low": named.low, "high": named.high}
+            values["moisture"] = guarantee.value
+            yield Observation(guarantee.value_span, Certainty.PRACTICE, values)
         return
     row = next(form for form in data("data/forms")["forms"] if form["id"] == context.form.id)
     usual, moisture = row["moisture"], float(guarantee.value)
