@@ -65,6 +65,7 @@ class _Words(NamedTuple):
     process: re.Pattern[str]
     treated: re.Pattern[str]
     not_named: frozenset[str]
+    kinds: re.Pattern[str]
     only_declared: frozenset[str]
     joining: frozenset[str]
 
@@ -90,6 +91,7 @@ def _words(market: str) -> _Words:
         regex(rf"(?:{'|'.join(names['process'])})\b"),
         regex(rf"(?:{'|'.join(names['treated'])})\b"),
         frozenset(names["not-named"]),
+        regex(*own.get("kinds-of-food", ())),
         frozenset(names["only-declared"]),
         frozenset(names["joining"]),
     )
@@ -136,7 +138,7 @@ def _named(text: str, words: _Words, lookup: Lookup, label: Label) -> Iterator[N
     listed = {match.known.id for match in matches if match and match.how == "listed"}
     stated = (label.source.slice(adequacy.span) for adequacy in label.adequacy)
     is_dietetic = words.diet.search(" ".join((text, *stated))) is not None
-    aside = [words.liquid, words.denial]
+    aside = [words.liquid, words.denial, words.kinds]
     if brand := label.facts["brand"][0] if "brand" in label.facts else _brand(text, label):
         aside.append(re.compile(re.escape(brand)))
     apart = SpanIndex(Span(*match.span()) for find in aside for match in find.finditer(text))

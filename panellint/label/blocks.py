@@ -31,14 +31,19 @@ _LINE = re.compile(r"[^\n\r]+")
 #: "Net Wt 4 oz (113 g). Quillbrook Larder, Quillbrook, VT 05099", and with bars between.
 _SENTENCES = re.compile(
     r"[^\n\r.](?:[^\n\r.·•|/–—]|[·•|/–—](?![ \t])"
-    r"|(?<=\b[Nn][or])\.|\.(?!\s+[A-Z](?:[a-zà-ÿ]{2}|[A-Z]{2}|[A-Z]\b)))*"
+    r"|(?<=\b[Nn][or])\."
+    r"|\.(?!\s+(?:[A-Z](?:[a-zà-ÿ]{2}|[A-Z]{2}|[A-Z]\b)|\d[\d.,]{0,6} ?(?:k?g|m?l)\b)))*"
     r"(?:[.·•|/–—][ \t]+)?"
 )
 _WORD = re.compile(r"[^\W\d_]+")
 _PIECE = re.compile(r"(?:[^,;/|()\[\]{}\d]|(?<=\w)\d)+")
 _BRACKET = re.compile(r"[(\[{][^()\[\]{}]*[)\]}]?")
 _ALL = re.compile(r"\b100 ?%")
-_OPEN = re.compile(r"[,;(\[{&-]\s*$|\b(?:and|or|und|et|y|e|en|of|with)\s*$", re.IGNORECASE)
+#: The sign behind a quantity ("800 g e") is no Italian “and”.
+_OPEN = re.compile(
+    r"[,;(\[{&-]\s*$|\b(?:and|or|und|et|y|(?<!g )(?<!l )(?<!g\) )(?<!l\) )e|en|of|with)\s*$",
+    re.IGNORECASE,
+)
 _UNCLOSED = re.compile(r"[(\[{][^()\[\]{}]*\Z")
 _SMALL = re.compile(r"[a-zà-ÿ(]")
 #: A line of a list: names between commas.

@@ -54,7 +54,8 @@ def columned(source: Source, begins: Begins) -> Iterator[tuple[Source, Span, boo
     lines = list(source.lines())
     number = 0
     while number < len(lines):
-        if not _PARTED.search(source.text, *lines[number]):
+        barred = source.text.startswith("|", lines[number].start)
+        if not (barred or _PARTED.search(source.text, *lines[number])):
             yield source, lines[number], False
             number += 1
             continue
@@ -71,6 +72,10 @@ def columned(source: Source, begins: Begins) -> Iterator[tuple[Source, Span, boo
         for cells in columns if end > number else ():
             page = _page(source, lines[number:end], cells)
             yield from ((page, line, False) for line in lines[number:end])
+        if end == number and (pages := _by_language(source, lines, number)):
+            end = number + pages[0]
+            for page in pages[1]:
+                yield from ((page, line, False) for line in lines[number:end])
         if end == number:
             yield from ((source, *piece) for piece in _pieces(source, lines[number], here))
         number = max(end, number + 1)
@@ -99,6 +104,69 @@ def _column(source: Source, line: Span, begins: Begins) -> int:
 
 def _behind(gap: re.Match[str], line: Span) -> Span:
     return Span(gap.end(), min(line.end, gap.end() + _AHEAD))
+
+
+def _by_language(
+    source: Source, lines: Sequence[Span], first: int
+) -> tuple[int, list[Source]] | None:
+    """Returns how many rows a table has that has a language a column, and a page of each language:
+    its column with the headings before the rows. None where it is none."""
+    rows = _rows_by_language(source, lines, first)
+    if not rows:
+        return None
+    of_table = lines[first : first + len(rows)]
+    return len(rows), [_column_page(source, of_table, rows, n) for n in range(1, len(rows[0]))]
+
+
+def _rows_by_language(source: Source, lines: Sequence[Span], first: int) -> list[list[Span]]:
+    """Returns the cells of a table with codes of languages over its columns, and a heading before
+    each row; none where it is none."""
+    cells = _signed_cells(source, lines[first])
+    codes = [source.slice(cell).strip(_BARS) for cell in cells[1:]]
+    if len(codes) < 2 or not _marks_of_languages().keys() >= set(codes):
+        return []
+    rows = [cells]
+    for line in lines[first + 1 :]:
+        row = _signed_cells(source, line)
+        if len(row) != len(cells):
+            break
+        rows.append(row)
+    return rows if len(rows) > 1 else []
+
+
+def language_cells(source: Source) -> Iterator[tuple[Span, str]]:
+    """Yields the cells of tables that have a language a column, each with its language."""
+    lines = list(source.lines())
+    number = 0
+    while number < len(lines):
+        rows = _rows_by_language(source, lines, number)
+        for code, *column in list(zip(*rows, strict=True))[1:]:
+            language = _marks_of_languages()[source.slice(code).strip(_BARS)]
+            yield from ((cell, language) for cell in (code, *column) if language)
+        number += max(1, len(rows))
+
+
+@cache
+def _marks_of_languages() -> dict[str, str]:
+    marks = data("words/languages")["marks"]
+    return {code: language for language, codes in marks.items() for code in codes}
+
+
+def _column_page(
+    source: Source, lines: Sequence[Span], rows: Sequence[Sequence[Span]], number: int
+) -> Source:
+    """Returns the source with blanks for the cells of a table but the first of each row and one."""
+    text, parts, end = source.text, list[str](), 0
+    for line, row in zip(lines, rows, strict=True):
+        parts.append(text[end : line.start])
+        kept = [row[0], row[number]]
+        at = line.start
+        for cell in kept:
+            parts += (" " * (cell.start - at), source.slice(cell))
+            at = cell.end
+        parts.append(" " * (line.end - at))
+        end = line.end
+    return Source("".join((*parts, text[end:])), source.path)
 
 
 def _tabs(source: Source, line: Span) -> int:

@@ -23,6 +23,8 @@ _OF_A_COLUMN = re.compile(r"\S+(?:[ \u00a0]{1,2}\S+)*")
 _GAP = re.compile(r"(?<=\S)(?:[ \u00a0]{3}|\s*\n)")
 #: Where there is no section.
 _NONE = Section("", Span(0, 0), Span(0, 0), "")
+#: The trait of parts that a sentence without figures and colons may name without being one.
+_NAMED = "named-in-sentences"
 #: So many sections before a place may run over it in columns.
 _NEAR = 8
 #: So much of a piece says what it is.
@@ -186,6 +188,7 @@ def _piece(span: Span, printed: str, section: str) -> Stretch | None:
         own = kind in kinds("by-piece") and earns(kind, words)
         if own and spoilt.isdisjoint(kinds("binding")) and (kind == "feeding" or not spoilt):
             return Stretch(Fate.READ, span, kind, section)
-    if not is_sentence(words) or not set(near) <= set(kinds("named-in-sentences")):
+    plain = not any(sign.isdigit() or sign == ":" for sign in words)
+    if not is_sentence(words) or set(near) - (kinds(_NAMED) if plain else frozenset()):
         return Stretch(Fate.UNREAD, span, "", section, near)
     return Stretch(Fate.PROSE, span, "", section)

@@ -152,7 +152,10 @@ def headings_in(text: str, line: Span) -> tuple[Heading | None, list[Heading]]:
         at_start = Heading(kind, Span(match.start("article"), verb.end()), verb.end())
     second = _behind_another(text, line)
     if at_start is None or (
-        second and second.kind == at_start.kind and second.after > at_start.after
+        second
+        and second.after > at_start.after
+        # "Inhaltsstoffe im Überblick (Zusammensetzung): ..."
+        and (second.kind == at_start.kind or text[second.words.end - 1] == ")")
     ):
         at_start = second if at_start else _shortened(text, line) or second
     inside = []

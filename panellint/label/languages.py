@@ -8,6 +8,7 @@ from itertools import combinations
 
 from panellint.core.source import Source, Span
 from panellint.core.text import fold
+from panellint.label.columns import language_cells
 from panellint.label.headings import PER_WEIGHT, heading_kind, phrase_at
 from panellint.label.kinds import kinds
 from panellint.label.model import Label, Section
@@ -117,12 +118,12 @@ def languages_of_sections(
     The sequence of languages with the greatest weight is taken (Viterbi): of the headings, of the
     marks, small words and names before and in a section, and of going on in one language.
     """
-    marks = language_marks(printed)
+    marks, cells = language_marks(printed), list(language_cells(printed))
     headed = {s: languages_of_heading(s.kind, printed.slice(s.heading)) for s in sections}
     repeated = [s for s in sections if s.kind in kinds("said-again")]
     of_kinds = {(s.kind, headed[s]) for s in repeated if headed[s]}
     lists = sum(s.kind == "declaration" for s in repeated)
-    if not marks and lists < 2:
+    if not marks and not cells and lists < 2:
         pairs = combinations(of_kinds, 2)
         if not any(part[0] == other[0] and not part[1] & other[1] for part, other in pairs):
             return {}
@@ -148,6 +149,9 @@ def languages_of_sections(
         joint = not headed[section] and {"/", "|"} & {*printed.slice(section.heading)}
         if joint or section.kind in kinds("added-fact"):  # of every language, or of none
             votes = {}
+        for cell, language in cells:
+            if cell.start <= section.body.start < cell.end:
+                votes[language] = votes.get(language, 0) + 2 * weights["mark"]
         best = max(languages, key=total.__getitem__)
         came = {
             code: code if total[code] >= total[best] - weights["change"] else best

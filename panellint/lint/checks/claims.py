@@ -119,7 +119,7 @@ def made_with(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         values: dict[str, object] = {"named": name, "claim": f"{fold(match.group())} {name}"}
         claim = Span(stretch.start + match.start(), stretch.start + mention.span.end)
         if not entries:
-            if all(entry.match for entry in context.leaves):
+            if context.leaves and all(entry.match for entry in context.leaves):
                 yield Observation(claim, Certainty.PROVEN, values, variant="absent")
             continue
         stands = standing(context, entries[0])

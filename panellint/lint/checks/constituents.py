@@ -64,10 +64,12 @@ def moisture(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     if not context.label.guarantees or context.guarantee("moisture"):
         return
     declared = [context.guarantee(nutrient) for nutrient in ("protein", "fat", "fibre", "ash")]
-    solids = sum(given.value for given in declared if given) if all(declared) else 100
+    known = sum(given.value for given in declared if given and given.unit == "%")
+    solids = known if all(declared) else 100
     is_complete = any(statement.route == "complete" for statement in context.label.adequacy)
     place = where(context, "guarantees")
-    if usual and usual.low > above:
+    # The powder of a milk is called one too, and holds no water.
+    if usual and usual.low > above and known < rule.parameters.number("dry-from"):
         values = {"form": context.form.word or context.form.id, "usual": usual.low, "above": above}
         yield lacking(context, place, Certainty.PRACTICE, values, "", "moisture")
     elif is_complete and solids < rule.parameters.number("solids-under"):
