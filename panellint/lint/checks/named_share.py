@@ -51,9 +51,11 @@ from panellint.shares.model import (
 #: So far behind a figure the names that it is of reach; what stands between two of them, and what
 #: joins one more.
 _CLAIM = 80
-_JOINED = re.compile(r"\s*(?:,|(?:,\s*)?(?:&|\+|/|and|et|plus))\s*", re.IGNORECASE)
+_ANDS = r"and|et|plus|und|e|y|en|i|och|og|ja"
+_JOINED = re.compile(rf"\s*(?:,|(?:,\s*)?(?:&|\+|/|(?:{_ANDS})\b))\s*", re.IGNORECASE)
 _AND = re.compile(
-    r",?\s*(?:&|\+|/|and\b|et\b|plus\b)(?!\s*(?:no|zero|without|sans)\b)", re.IGNORECASE
+    rf",?\s*(?:&|\+|/|(?:{_ANDS})\b)(?!\s*(?:no|zero|without|sans|ohne|senza|sin|zonder)\b)",
+    re.IGNORECASE,
 )
 #: What a figure counts in that the text alone does not set against the whole food.
 _OTHERWISE = frozenset({PercentOf.COMPONENT, PercentOf.REHYDRATED, PercentOf.UNCLEAR})
