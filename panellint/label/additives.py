@@ -32,6 +32,12 @@ _AMOUNT = re.compile(
     re.IGNORECASE,
 )
 _PER_100_GRAMS = re.compile(r"\b100\s?g(?:rams?)?\b", re.IGNORECASE)
+#: The amount of a compound in a bracket before that of its element: "zinc (chelate: 910 mg) 137 mg".
+_OF_COMPOUND = re.compile(
+    rf"(?<=[^\W\d_])[\s:]{{1,3}}(?:{_FIGURE})\s?(?:{_UNIT})"
+    rf"(?=\)\s?(?:{_FIGURE})\s?(?:{_UNIT})(?!\w))",
+    re.IGNORECASE,
+)
 #: The unit alone of what stands before a figure.
 _AHEAD = re.compile(rf"[(\[]?(?P<unit>{_UNIT})", re.IGNORECASE)
 #: A unit over amounts, "Vitamins (IU/kg):", and such an amount.
@@ -106,6 +112,7 @@ def read_additives(
     where the heading says so; active ingredients with `per` empty."""
     per = "/100g" if per and _PER_100_GRAMS.search(group) else per
     additives: list[AdditiveAmount] = []
+    text = _OF_COMPOUND.sub(lambda inner: " " * len(inner[0]), text)
     amounts = _amounts(group, text)
     names_trail = bool(amounts) and _trails(text, amounts[0])
     start = 0
