@@ -32,7 +32,7 @@ _AMOUNT = re.compile(
     re.IGNORECASE,
 )
 _PER_100_GRAMS = re.compile(r"\b100\s?g(?:rams?)?\b", re.IGNORECASE)
-#: The amount of a compound in a bracket before that of its element: "zinc (chelate: 910 mg) 137 mg".
+#: A compound's amount in a bracket before that of its element: "zinc (chelate: 910 mg) 137 mg".
 _OF_COMPOUND = re.compile(
     rf"(?<=[^\W\d_])[\s:]{{1,3}}(?:{_FIGURE})\s?(?:{_UNIT})"
     rf"(?=\)\s?(?:{_FIGURE})\s?(?:{_UNIT})(?!\w))",
