@@ -121,7 +121,7 @@ def _beside(page: Source, heading: re.Match[str]) -> Span:
     food's own type may stand between."""
     text, end = page.text, len(page.text[: heading.start()].rstrip())
     lead = (heading["lead"] or "").rstrip(f"{_SIGNS}.")  # "With duck. Composition: ..."
-    start = heading.start()
+    start = heading.start("lead")
     tail = Span(*heading.span("tail")) if (heading["tail"] or "").strip() else None
     parts = (part for part in (Span(start, start + len(lead)) if lead else None, tail) if part)
     above = Span(text.rfind("\n", 0, end) + 1, end)
