@@ -19,7 +19,7 @@ from tests.labels.labels import faultless
 #: by signs of a shop's page, two columns of which one heading is lost, a first line of the US box
 #: that is taken for a figure, a list of one or two names of which one is not known, small print
 #: without headings right before a list.
-_MOST = 7.0
+_MOST = 9
 
 
 @cache
