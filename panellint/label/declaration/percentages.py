@@ -17,9 +17,9 @@ _WHOLE = Decimal(100)
 
 
 @cache
-def _words() -> tuple[re.Pattern[str], re.Pattern[str], re.Pattern[str]]:
-    """Words that say a figure counts in a component; the same at a name's end; and words that say
-    that it counts in the food once water is added."""
+def _words() -> tuple[re.Pattern[str], re.Pattern[str], re.Pattern[str], re.Pattern[str]]:
+    """Words that say a figure counts in a component; the same at a name's end; words that say that
+    it counts in the food once water is added; and such as say nothing of it ("fresh")."""
     words = data("words/declarations")["bases"]
     within, parts = "|".join(words["within"]), "|".join(words["components"])
     place = (
@@ -29,6 +29,7 @@ def _words() -> tuple[re.Pattern[str], re.Pattern[str], re.Pattern[str]]:
         re.compile(rf"\b{place}", re.IGNORECASE),
         re.compile(rf"\s+{place}$", re.IGNORECASE),
         re.compile("|".join(words["rehydrated"]), re.IGNORECASE),
+        re.compile("|".join(words["fresh"]), re.IGNORECASE),
     )
 
 
@@ -84,13 +85,17 @@ def _is_quality(percent: Percent, entry: Entry) -> bool:
 
 
 def _own_note(entry: Entry) -> tuple[tuple[Percent, ...], tuple[Bracket, ...]]:
-    """Figures that a bracket gives for the entry itself: "(4 % in the chunk)"."""
+    """Figures that a bracket gives for the entry itself: "(4 % in the chunk)", "(8 % fresh)"."""
     own: list[Percent] = []
     kept: list[Bracket] = []
     for bracket in entry.brackets:
         only = bracket.entries[0] if len(bracket.entries) == 1 else None
         stated = base_stated(only.name) if only else None
-        if only and stated and only.percents and not only.brackets and _is_only_place(only.name):
+        if stated and only and not _is_only_place(only.name):
+            stated = None
+        if only and not entry.percents and _words()[3].fullmatch(only.name.strip()):
+            stated = PercentOf.FOOD
+        if only and stated and only.percents and not only.brackets:
             own.extend(p._replace(of=stated) for p in only.percents)
         else:
             kept.append(bracket)
@@ -98,14 +103,14 @@ def _own_note(entry: Entry) -> tuple[tuple[Percent, ...], tuple[Bracket, ...]]:
 
 
 def _is_only_place(words: str) -> bool:
-    component, _, rehydrated = _words()
+    component, _, rehydrated, _ = _words()
     rest = rehydrated.sub("", component.sub("", words)).lower()
     return not re.search(r"[^\W\d_]{3,}", re.sub(r"\b(?:when|once|ed|to|as|d)\b", "", rest))
 
 
 def base_stated(words: str) -> PercentOf | None:
     """Returns what words say that a figure is a part of; None where they do not say."""
-    component, _, rehydrated = _words()
+    component, _, rehydrated, _ = _words()
     if rehydrated.search(words):
         return PercentOf.REHYDRATED
     return PercentOf.COMPONENT if component.search(words) else None

@@ -28,6 +28,7 @@ from panellint.shares.model import Base
 
 #: One guarantee with two figures.
 _SLIDING = re.compile(r"\d\s*(?:%\s*)?(?:-|–|—|\bto\b)\s*\d[\d.,]*\s*%")
+_FOLLOWS = re.compile(r" ?[,;] ?")
 _WORDS = {Bound.MIN: "minimum", Bound.MAX: "maximum"}
 
 
@@ -148,8 +149,14 @@ def figures(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         first = side.setdefault(
             f"{guarantee.nutrient} {guarantee.unit} {guarantee.basis}", guarantee
         )
-        # Under one name a declared value may be that of another recipe of the pack.
-        told_apart = side is not stated or fold(first.printed) != fold(guarantee.printed)
+        # Under one name a declared value may be that of another recipe of the pack; not so where
+        # it follows the first one: "fat 10 %, fat 14 %".
+        between = context.source.text[first.span.end : guarantee.span.start]
+        told_apart = (
+            side is not stated
+            or fold(first.printed) != fold(guarantee.printed)
+            or bool(_FOLLOWS.fullmatch(between))
+        )
         if first.value != guarantee.value and told_apart:
             bound = _WORDS.get(guarantee.bound, "declared value")
             yield Observation(

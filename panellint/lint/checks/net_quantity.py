@@ -25,8 +25,7 @@ _UNITS = (("ml", "l"), ("g", "kg"))
 _JOINT = re.compile(r"[\s,]*(?:and\s+)?")
 #: "2 x 6 oz", "30 sachets x 1 g": what stands behind it is of one of several.
 _TIMES = re.compile(r"(?<!\d)(\d{1,3})\s*(?:[^\W\d_]{1,12}\s)?[x×]\s*$", re.IGNORECASE)
-
-
+#: So many signs before a quantity are looked at for it.
 _TIMES_BEFORE = 20
 #: "12 x ", "12 cups, ", before what each holds; not the second of "6 x 4 x 85 g".
 _COUNTED = re.compile(

@@ -102,6 +102,12 @@ def test_minimums_cannot_exceed_the_whole_and_maximums_may() -> None:
     assert not {"guarantee-sum", "guarantee-out-of-reach"} & set(ids(loose))
 
 
+def test_a_declared_value_that_follows_another_of_its_name_contradicts_it() -> None:
+    text = "Market: EU\nAnalytical constituents: fat content 10 %, fat content 14 %"
+    assert "guarantee-figure" in ids(text)
+    assert "guarantee-figure" not in ids(text.replace(", fat", "\nDuck: fat"))
+
+
 def test_the_modernised_box_owes_other_lines() -> None:
     text = (
         "Product name: Duck Recipe\nIntended use: Complete Food for Adult Dogs\n"
