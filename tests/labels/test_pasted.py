@@ -24,11 +24,23 @@ EVERY, EVERY_LONG = 24, 8
 #: Labels that are not yet read as before: a change takes their columns or a statement apart.
 APART = {
     "wrapped": {"late-us-lamb-columns", "us12-pdf-two-columns", "w4-us-jerky-one-line"},
-    "of_a_list": {"us8-multi-bag-case", "us12-pdf-two-columns"},
+    "of_a_list": {
+        "us8-multi-bag-case",
+        "us12-pdf-two-columns",
+        "us20-specification-in-numbered-parts",
+    },
+    "of_a_page": {"uk20-export-in-elements"},
     "ruled": {"us9-cups-and-kilograms-bag"},
     "of_an_editor": {"multi-nl-multipack"},
     "close": {"us9-cups-and-kilograms-bag"},
-    "escaped": {"eu16-it-vaso", "names-fr-bouchees", "r3-de-trocken-welpe", "us12-ruled-proof"},
+    "escaped": {
+        "eu16-it-vaso",
+        "names-fr-bouchees",
+        "r3-de-trocken-welpe",
+        "us12-ruled-proof",
+        "uk20-export-in-elements",
+        "us20-specification-in-numbered-parts",
+    },
     # Without line ends, columns, several foods and parts without headings run together.
     "in_a_line": {
         "paste-us-duck-patties",
@@ -52,6 +64,7 @@ APART = {
         "us14-vendor-email-reply",
         "us15-raw-chub-sticker",
         "us3-cat-pate-95",
+        "us20-specification-in-numbered-parts",
     },
 }
 

@@ -98,7 +98,9 @@ def test_line_ends_do_not_change_the_tree(text: str) -> None:
 
 
 NAMES = st.from_regex(r"[a-z]{3,8}( [a-z]{4,8}){0,2}", fullmatch=True).filter(
-    lambda name: not set(name.split()) & {"and", "und", "plus", "oder", "per", "min", "mln", "max", "dont"}
+    lambda name: (
+        not set(name.split()) & {"and", "und", "plus", "oder", "per", "min", "mln", "max", "dont"}
+    )
 )
 
 
