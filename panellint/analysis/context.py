@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Hashable, Mapping, Sequence
-from functools import cache, cached_property, lru_cache
+from functools import cache, cached_property
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any, Protocol, TypeVar, TypeVarTuple
 
+from panellint.analysis.read_once import identified, reading
 from panellint.catalogue import Catalogue, load
 from panellint.catalogue.model import Match
 from panellint.core.source import Source, Span
@@ -19,12 +20,10 @@ from panellint.core.wording import regex
 from panellint.ingredients.model import Declaration, Ingredient
 from panellint.ingredients.own_names import supporting
 from panellint.ingredients.product_name import Promise, read_promises
-from panellint.ingredients.resolve import identify
 from panellint.label.claims import Claim, claims_of
 from panellint.label.languages import language_of, languages_read
 from panellint.label.market_sign import MarketSign, market_sign
 from panellint.label.model import Bound, Guarantee, Label, Section, TextFault
-from panellint.label.reader import read_label
 from panellint.label.statements import species_in, species_named, stages_in
 from panellint.nutrition.forms import Form, form_of
 from panellint.rulepacks.data import data
@@ -74,40 +73,6 @@ class Sheet(Protocol):
     @property
     def answers(self) -> PromiseAnswers:
         """The shares as they are weighed."""
-
-
-def reading(source: Source, catalogue: Catalogue, food: int = 0) -> Label:
-    """Returns what a text says; of several foods in it what it says of that of a number."""
-    return _reading(source.text, source.path, catalogue, food)
-
-
-def identified(
-    source: Source, catalogue: Catalogue, market: str, language: str, food: int = 0
-) -> Declaration:
-    """Returns the ingredients of what was read in a text, with what each name was taken for."""
-    return _identified(source.text, source.path, catalogue, market, language, food)
-
-
-# Outline, findings and pages of one text are asked for one after the other.
-@lru_cache(maxsize=1)
-def _reading(text: str, path: str, catalogue: Catalogue, food: int) -> Label:
-    def is_name(words: str, *languages: str) -> bool:
-        """Whether words are the name of an ingredient in a language, any that is read if none is
-        given."""
-        return any(
-            catalogue.lookup(words, market="eu", language=language)
-            for language in languages or languages_read()
-        )
-
-    return read_label(Source(text, path), is_name, food)
-
-
-@lru_cache(maxsize=1)
-def _identified(
-    text: str, path: str, catalogue: Catalogue, market: str, language: str, food: int
-) -> Declaration:
-    label = _reading(text, path, catalogue, food)
-    return identify(label, catalogue, market=market, language=language)
 
 
 class LabelContext:

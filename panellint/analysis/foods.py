@@ -1,6 +1,7 @@
 """The foods of one text, each with everything known about it."""
 
-from panellint.analysis.context import LabelContext, identified, reading
+from panellint.analysis.context import LabelContext
+from panellint.analysis.read_once import identified, reading
 from panellint.core.text import one_line
 
 

@@ -16,6 +16,7 @@ from panellint.label.bound_columns import BoundColumns, names_above
 from panellint.label.bound_words import bound_of, bound_words
 from panellint.label.model import Bound, Guarantee, Mark
 from panellint.label.near_words import spellings
+from panellint.label.weight_columns import OF_WEIGHT, column_of_weight
 from panellint.rulepacks.data import data, search
 
 _AMOUNT = rf"(?:{spellings_of('g', 'mg', 'µg', 'IU', 'KIU')})"
@@ -58,16 +59,6 @@ _OMEGA = r"(?<=[eé]ga[ -])[369](?!\w)"
 _HEAD = re.compile(rf"(?:[^\d\n]|{_OMEGA}){{3,90}}(?=\d)")
 _SIGNS = re.compile(r"^[\W_]+|[\W_]+$")
 _LETTER = re.compile(r"[^\W\d_]")
-#: The weight that a heading says the figures below it are of: "per 100 g", "(g/100 g)".
-_OF_WEIGHT = re.compile(
-    r"(?:(?P<unit>\bg\s*/)|/|\b(?:p[eao]r|pro|je|w|na|v|in)\s)\s*(?P<weight>100\s?g|kg)\b",
-    re.IGNORECASE,
-)
-#: What a column holds the contents of, "per 100 g", "per tray (70 g)".
-_COLUMN = re.compile(
-    r"[\s|]*\b(?:p[eao]r|pro|je)\s+(?P<of>100\s?g|kg|[^\W\d_]+)\b(?:[ \t]*\([ \t]*\d+\s?g\))?",
-    re.IGNORECASE,
-)
 _DRY = re.compile(r"\b(?:dry\s+matter|DM)\b", re.IGNORECASE)
 #: The end of words that lead up to a name: "How much of what? Crude protein", "It contains fat".
 _LED_UP = re.compile(
@@ -217,9 +208,9 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
     A heading with "(%)", or "%" over a column, makes percentages of figures without a unit.
     """
     usual = bound_of(heading) if "unless" in heading else None  # "(min. unless noted)"
-    over = _OF_WEIGHT.search(heading) or _OF_WEIGHT.match(text)
+    over = OF_WEIGHT.search(heading) or OF_WEIGHT.match(text)
     heading += "%" if over and over["unit"] else ""
-    end, column, of_several = _columns(heading, text)
+    end, column, of_several = column_of_weight(heading, text)
     end = max(end, over.end() if over and over.string is text else 0)
     first_line = text.split("\n", 1)[0]
     heading += first_line
@@ -340,18 +331,6 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
             guarantees.append(one._replace(bound=two[1], value=high, value_span=place, span=place))
         end = stop
     return tuple(guarantees)
-
-
-def _columns(heading: str, text: str) -> tuple[int, int, bool]:
-    """Returns where the words over the columns of a table end that a text begins with, the column
-    of 100 g (or of a kg), and whether there are several."""
-    end, columns = 0, [over["of"] for over in _COLUMN.finditer(heading)]
-    while over := _COLUMN.match(text, end):
-        columns.append(over["of"])
-        end = over.end()
-    of_weight = [number for number, of in enumerate(columns) if of[0] == "1" or of == "kg"]
-    several = len(columns) > 1 and len(of_weight) == 1
-    return end if several else 0, of_weight[0] if several else 0, several
 
 
 def _blanked(lead: str, bounds: list[tuple[int, int]]) -> str:
