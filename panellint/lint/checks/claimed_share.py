@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
+from functools import cache
 
 from panellint.analysis.context import LabelContext
 from panellint.analysis.promised_shares import Backed
@@ -14,21 +15,25 @@ from panellint.core.wording import spaced
 from panellint.ingredients.mentions import Mention, mentions
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.product_name import Named, Promise
+from panellint.label.claims import absence_opens, any_of
 from panellint.lint.checks.named_share import judged, least_of
 from panellint.lint.checks.support.free_text import free_text
 from panellint.rulepacks.data import data
 from panellint.rulepacks.model import Rule
 from panellint.shares.model import Base, Condition
 
-#: So far behind a figure the names that it is of reach; what stands between two of them, and what
-#: joins one more.
+#: So far behind a figure the names that it is of reach.
 _CLAIM = 80
-_ANDS = r"and|et|plus|und|e|y|en|i|och|og|ja"
-_JOINED = re.compile(rf"\s*(?:,|(?:,\s*)?(?:&|\+|/|(?:{_ANDS})\b))\s*", re.IGNORECASE)
-_AND = re.compile(
-    rf",?\s*(?:&|\+|/|(?:{_ANDS})\b)(?!\s*(?:no|zero|without|sans|ohne|senza|sin|zonder)\b)",
-    re.IGNORECASE,
-)
+
+
+@cache
+def _joints() -> tuple[re.Pattern[str], re.Pattern[str]]:
+    """What stands between two names that a figure is of, and what joins one more."""
+    joint = rf"(?:&|\+|/|(?:{any_of('absence', 'joints')})\b)"
+    return (
+        re.compile(rf"\s*(?:,|(?:,\s*)?{joint})\s*", re.IGNORECASE),
+        re.compile(rf",?\s*{joint}\s*", re.IGNORECASE),
+    )
 
 
 def share(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -75,14 +80,15 @@ def share(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 def _claimed(context: LabelContext, text: str, start: int) -> list[Mention]:
     """Returns the names that a figure is of: that behind it, and those joined to it ("beef, organs
     and bone"); none where one that is not known is joined with "and"."""
-    claimed: list[Mention] = []
+    (joined, one_more), claimed = _joints(), list[Mention]()
     for mention in mentions(text, context.lookup, start, start + _CLAIM):
         between = text[start : mention.span[0]]
-        if _JOINED.fullmatch(between) is None if claimed else between.strip():
+        if joined.fullmatch(between) is None if claimed else between.strip():
             break
         claimed.append(mention)
         start = mention.span[1]
-    return [] if _AND.match(text, start) else claimed
+    more = one_more.match(text, start)
+    return [] if more and not absence_opens().match(text, more.end()) else claimed
 
 
 def _that_may_be(
