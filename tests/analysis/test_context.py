@@ -97,7 +97,7 @@ def test_a_text_is_read_once_for_all_that_is_asked_of_it(monkeypatch: pytest.Mon
         texts.append(source.text)
         return read_label(source, *asked)
 
-    monkeypatch.setattr("panellint.analysis.context.read_label", counted)
+    monkeypatch.setattr("panellint.analysis.read_once.read_label", counted)
     asked = {
         name: f"Product name: Supper\nIngredients: {name}, oats\n" for name in ("duck", "trout")
     }
